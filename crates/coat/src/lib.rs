@@ -1,0 +1,16 @@
+//! The coat of a hand-stripped dog as an expected follicle population.
+//!
+//! From a dog's history to its coat on any day, zone by zone, and the measures
+//! that a groomer reads off it. Reads no clock, no file and no random number;
+//! knows no storage and no screen. The model is written down in
+//! `docs/coat-model.md`.
+
+mod day;
+mod quantity;
+mod zone;
+
+pub use day::{Day, day_length_h};
+pub use quantity::{QuantityError, Wait};
+pub use zone::{
+    CoatDefaults, CoatType, Mode, PUPPY_START_HARD, UNDERCOAT, Work, ZONES, Zone, ZoneDefaults,
+};
