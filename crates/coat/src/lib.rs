@@ -6,10 +6,15 @@
 //! `docs/coat-model.md`.
 
 mod day;
+mod dot;
+mod law;
+mod population;
 mod quantity;
 mod zone;
 
 pub use day::{Day, day_length_h};
+pub use law::{Cycle, Law};
+pub use population::{Classes, LagCalendar, LagClock, Phases, Population, Take, Taken, steady_share};
 pub use quantity::{QuantityError, Wait};
 pub use zone::{
     CoatDefaults, CoatType, Mode, PUPPY_START_HARD, UNDERCOAT, Work, ZONES, Zone, ZoneDefaults,

@@ -1,0 +1,2 @@
+//! The coat against renewal theory and known values.
+mod renewal;
