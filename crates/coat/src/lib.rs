@@ -6,14 +6,21 @@
 //! `docs/coat-model.md`.
 
 mod day;
+mod dog;
 mod dot;
 mod law;
+mod measures;
 mod population;
 mod quantity;
 mod zone;
 
 pub use day::{Day, day_length_h};
+pub use dog::{
+    Dog, DogCoat, Event, HistoryError, Pulled, STEROID_AFTER_D, STEROID_LAG, Steady, WOOL_LIMIT, ZoneCoat,
+    ZoneRecord, ZoneSetup, ZoneWork, steady_state, winter_factor,
+};
 pub use law::{Cycle, Law};
+pub use measures::{DogMeasures, ZoneMeasures, dog_measures};
 pub use population::{Classes, LagCalendar, LagClock, Phases, Population, Take, Taken, steady_share};
 pub use quantity::{QuantityError, Wait};
 pub use zone::{

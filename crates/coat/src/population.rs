@@ -154,16 +154,15 @@ impl Population {
         p
     }
 
-    /// The state that repeats itself when a share of the visible hair is taken every `every_d` days.
-    pub fn rolled(law: Arc<Law>, today: i32, start_hard: f64, every_d: i32) -> Self {
-        let mut p = Population::left_alone(law.clone(), today, start_hard, every_d);
-        let visits = (3 * law.span_d() / every_d).clamp(12, 120);
-        let share = steady_share(&law, every_d);
-        // Run in the past so that the last visit is today.
-        let shift = visits * every_d;
-        p.shift(-shift);
+    /// The state that repeats itself when the coat is rolled every `every_d` days: the steady
+    /// share of the visible hair each time, or, `sparingly`, at most a tenth of it.
+    pub fn rolled(law: Arc<Law>, today: i32, start_hard: f64, every_d: i32, sparingly: bool) -> Self {
+        let every = every_d.max(1);
+        let visits = (3 * law.span_d() / every).clamp(12, 120);
+        let share = if sparingly { steady_share(&law, every).min(0.1) } else { steady_share(&law, every) };
+        let mut p = Population::left_alone(law, today - visits * every, start_hard, every);
         for _ in 0..visits {
-            p.step_to(p.today + every_d);
+            p.step_to(p.today + every);
             let amount = (share * p.visible()).min(p.ripe());
             p.visit(&Take::LongestFirst(amount));
         }
@@ -216,21 +215,6 @@ impl Population {
         p
     }
 
-    /// Moves the whole population in time.
-    fn shift(&mut self, days: i32) {
-        self.origin += days;
-        self.today += days;
-        for v in &mut self.visits {
-            *v += days;
-        }
-        for r in &mut self.removed {
-            r.day += days;
-        }
-        for c in &mut self.clips {
-            c.day += days;
-        }
-    }
-
     /// Sets the calendar of the lag clock for follicles emptied from now on.
     pub fn set_calendar(&mut self, calendar: Option<LagCalendar>) {
         self.calendar = calendar;
@@ -268,6 +252,35 @@ impl Population {
     /// The law of the zone.
     pub fn law(&self) -> &Arc<Law> {
         &self.law
+    }
+
+    /// Hardness of hair grown after natural shedding.
+    pub fn start_hard(&self) -> f64 {
+        self.start_hard
+    }
+
+    /// 90th percentile of the visible hair's length, mm; none when too little is visible.
+    pub fn top_mm(&self) -> Option<f64> {
+        self.quantile_mm(0.9)
+    }
+
+    /// A quantile of the visible hair's length, mm; none when less than 0.02 is visible.
+    pub fn quantile_mm(&self, q: f64) -> Option<f64> {
+        Some(self.lengths().quantile(q)? * self.law.cycle().growth_mm_d)
+    }
+
+    /// Visible hair by length: (mm, share of follicles, ripe).
+    pub fn hair_by_length(&self) -> Vec<(f64, f64, bool)> {
+        let mm = self.law.cycle().growth_mm_d;
+        let l = self.lengths();
+        let whole = |v: &[f64], ripe: bool| -> Vec<(f64, f64, bool)> {
+            v.iter().enumerate().map(|(k, m)| (k as f64 * mm, *m, ripe)).collect()
+        };
+        let mut out = whole(&l.unripe, false);
+        out.extend(whole(&l.ripe, true));
+        out.extend(l.cut.iter().map(|c| (c.0 * mm, c.1, c.2)));
+        out.retain(|x| x.1.abs() > 1e-15);
+        out
     }
 
     /// Days of visits to the zone, ascending.
