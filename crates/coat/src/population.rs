@@ -128,6 +128,20 @@ impl Population {
         p
     }
 
+    /// One unit of ripe hair and nothing else: what would happen to it if it were left.
+    pub fn ripe_alone(law: Arc<Law>, today: i32, start_hard: f64, rhythm_d: i32) -> Self {
+        let mut p = Population::bare(law, today, start_hard, rhythm_d);
+        p.old = Old { ripe: 1.0, hard: start_hard };
+        p.ripe = 1.0;
+        p
+    }
+
+    /// Leaves out the hair of follicles emptied before the first day computed.
+    pub fn forget_old(&mut self) {
+        self.ripe -= self.old.ripe;
+        self.old = Old::default();
+    }
+
     /// Shares empty, visible but not ripe, and ripe as given (they should sum to 1),
     /// the waits within each as in a stationary coat.
     pub fn by_phases(law: Arc<Law>, today: i32, start_hard: f64, shares: [f64; 3], rhythm_d: i32) -> Self {
@@ -855,7 +869,7 @@ impl Population {
     }
 
     /// How many classes can hold hair that is not surely ripe, plus one for all older.
-    pub(crate) fn class_count(&self) -> usize {
+    pub fn class_count(&self) -> usize {
         let bounds = self.class_bounds(self.visits.len().max(1));
         let newest = bounds[0];
         let span = self.law.span_d();
@@ -979,19 +993,6 @@ impl Lengths {
             above -= m;
         }
         Some(0.0)
-    }
-
-    /// All hair as (days of growth, share).
-    pub(crate) fn all(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
-        let whole = self.unripe.iter().zip(&self.ripe).enumerate().map(|(k, (u, r))| (k as f64, u + r));
-        whole.chain(self.cut.iter().map(|c| (c.0, c.1)))
-    }
-
-    /// Sum and first moment of the ripe hair (share, share * days of growth).
-    pub(crate) fn ripe_moments(&self) -> (f64, f64) {
-        let whole = self.ripe.iter().enumerate().map(|(k, r)| (k as f64, *r));
-        let cut = self.cut.iter().filter(|c| c.2).map(|c| (c.0, c.1));
-        whole.chain(cut).fold((0.0, 0.0), |a, (k, m)| (a.0 + m, a.1 + k * m))
     }
 }
 

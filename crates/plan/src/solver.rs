@@ -1,0 +1,222 @@
+//! Linear programmes and the one small door to a solver.
+
+use highs::{HighsModelStatus, Model, RowProblem, Sense};
+
+/// A column: cost and bounds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Column {
+    /// Cost per unit.
+    pub cost: f64,
+    /// Lowest value.
+    pub low: f64,
+    /// Highest value (may be infinite).
+    pub high: f64,
+}
+
+/// A row: bounds and coefficients by column index.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// Lowest value (may be minus infinity).
+    pub low: f64,
+    /// Highest value (may be infinite).
+    pub high: f64,
+    /// Coefficients.
+    pub terms: Vec<(usize, f64)>,
+}
+
+impl Row {
+    /// The value of the row for these column values.
+    pub fn value(&self, x: &[f64]) -> f64 {
+        self.terms.iter().map(|(c, a)| a * x[*c]).sum()
+    }
+}
+
+/// A linear programme to be minimised.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Programme {
+    /// Added to the value of the columns.
+    pub constant: f64,
+    /// The columns.
+    pub columns: Vec<Column>,
+    /// The rows.
+    pub rows: Vec<Row>,
+}
+
+impl Programme {
+    /// Adds a column, giving its index.
+    pub fn column(&mut self, cost: f64, low: f64, high: f64) -> usize {
+        self.columns.push(Column { cost, low, high });
+        self.columns.len() - 1
+    }
+
+    /// Adds a row, giving its index.
+    pub fn row(&mut self, low: f64, high: f64, terms: Vec<(usize, f64)>) -> usize {
+        self.rows.push(Row { low, high, terms });
+        self.rows.len() - 1
+    }
+
+    /// The programme as free MPS text, the constant on the right of the objective row (negated).
+    pub fn to_mps(&self) -> String {
+        use std::fmt::Write as _;
+        let mut rows = String::from("NAME coatwright\nROWS\n N cost\n");
+        let mut rhs = String::from("RHS\n");
+        let mut ranges = String::new();
+        let mut bounds = String::from("BOUNDS\n");
+        let mut by_col: Vec<Vec<(usize, f64)>> = vec![Vec::new(); self.columns.len()];
+        let _ = writeln!(rhs, " RHS cost {:?}", -self.constant);
+        for (i, r) in self.rows.iter().enumerate() {
+            let kind = match (r.low.is_finite(), r.high.is_finite()) {
+                (true, true) if r.low == r.high => "E",
+                (true, true) => {
+                    let _ = writeln!(ranges, " RNG r{i} {:?}", r.high - r.low);
+                    "G"
+                }
+                (true, false) => "G",
+                (false, true) => "L",
+                (false, false) => "N",
+            };
+            let _ = writeln!(rows, " {kind} r{i}");
+            let right = if kind == "L" { r.high } else { r.low };
+            if kind != "N" && right != 0.0 {
+                let _ = writeln!(rhs, " RHS r{i} {right:?}");
+            }
+            for (c, a) in &r.terms {
+                by_col[*c].push((i, *a));
+            }
+        }
+        let mut cols = String::from("COLUMNS\n");
+        for (c, col) in self.columns.iter().enumerate() {
+            let _ = writeln!(cols, " x{c} cost {:?}", col.cost);
+            by_col[c].sort_by_key(|e| e.0);
+            for (r, a) in &by_col[c] {
+                let _ = writeln!(cols, " x{c} r{r} {a:?}");
+            }
+            if col.low != 0.0 {
+                let _ = writeln!(bounds, " LO BND x{c} {:?}", col.low);
+            }
+            if col.high.is_finite() {
+                let _ = writeln!(bounds, " UP BND x{c} {:?}", col.high);
+            }
+        }
+        if !ranges.is_empty() {
+            ranges.insert_str(0, "RANGES\n");
+        }
+        format!("{rows}{cols}{rhs}{ranges}{bounds}ENDATA\n")
+    }
+}
+
+/// An optimal solution.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Optimum {
+    /// Value with the programme's constant.
+    pub value: f64,
+    /// A proven lower bound of the value.
+    pub bound: f64,
+    /// Column values.
+    pub x: Vec<f64>,
+    /// Shadow price of each row: change of the value per unit of its right side.
+    pub price: Vec<f64>,
+}
+
+/// Why a programme has no optimum to show.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum SolverError {
+    /// No point meets all rows.
+    #[error("no point meets every limit")]
+    Infeasible,
+    /// The solver stopped for another reason.
+    #[error("the solver stopped: {0}")]
+    Stopped(String),
+}
+
+/// A solver of linear programmes.
+pub trait Solver: Sync {
+    /// Minimises a programme, adding rows that `violated` names until it names none.
+    ///
+    /// `violated` gets the column values and appends rows to the programme.
+    ///
+    /// # Errors
+    /// [`SolverError`] when there is no optimum.
+    fn minimise(
+        &self,
+        programme: &mut Programme,
+        violated: &mut dyn FnMut(&[f64], &mut Programme) -> usize,
+    ) -> Result<Optimum, SolverError>;
+}
+
+/// HiGHS, in process, on one thread.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Highs;
+
+impl Solver for Highs {
+    fn minimise(
+        &self,
+        programme: &mut Programme,
+        violated: &mut dyn FnMut(&[f64], &mut Programme) -> usize,
+    ) -> Result<Optimum, SolverError> {
+        let mut pb = RowProblem::default();
+        let cols: Vec<_> = programme.columns.iter().map(|c| pb.add_column(c.cost, c.low..=c.high)).collect();
+        for r in &programme.rows {
+            let terms: Vec<_> = r.terms.iter().map(|(c, a)| (cols[*c], *a)).collect();
+            pb.add_row(r.low..=r.high, &terms);
+        }
+        let stopped = |s: &str| SolverError::Stopped(s.to_owned());
+        let mut model: Model =
+            pb.try_optimise(Sense::Minimise).map_err(|e| SolverError::Stopped(format!("{e:?}")))?;
+        model.make_quiet();
+        model.set_option("threads", 1);
+        model.set_option("random_seed", 7);
+        model.set_option("presolve", "off");
+        model.set_option("time_limit", 30.0);
+        loop {
+            let solved = model.try_solve().map_err(|e| SolverError::Stopped(format!("{e:?}")))?;
+            match solved.status() {
+                HighsModelStatus::Optimal | HighsModelStatus::ModelEmpty => {}
+                HighsModelStatus::Infeasible | HighsModelStatus::UnboundedOrInfeasible => {
+                    return Err(SolverError::Infeasible);
+                }
+                other => return Err(stopped(&format!("{other:?}"))),
+            }
+            let solution = solved.get_solution();
+            let x = solution.columns().to_vec();
+            let known = programme.rows.len();
+            if violated(&x, programme) == 0 {
+                let value = solved.objective_value() + programme.constant;
+                let price = solution.dual_rows().to_vec();
+                let bound = dual_bound(programme, &price) + programme.constant;
+                return Ok(Optimum { value, bound: bound.min(value), x, price });
+            }
+            model = solved.into();
+            for r in &programme.rows[known..] {
+                let terms: Vec<_> = r.terms.iter().map(|(c, a)| (cols[*c], *a)).collect();
+                model.try_add_row(r.low..=r.high, terms).map_err(|e| SolverError::Stopped(format!("{e:?}")))?;
+            }
+        }
+    }
+}
+
+/// The Lagrangian bound of row prices: proven by weak duality, whatever the solver says.
+///
+/// Columns whose reduced cost is negative by rounding only are taken at 1, the
+/// largest value that any share in these programmes can have.
+fn dual_bound(p: &Programme, price: &[f64]) -> f64 {
+    let mut reduced: Vec<f64> = p.columns.iter().map(|c| c.cost).collect();
+    let mut bound = 0.0;
+    for (r, &y) in p.rows.iter().zip(price) {
+        if y == 0.0 {
+            continue;
+        }
+        let right = if y > 0.0 { r.low } else { r.high };
+        if !right.is_finite() {
+            continue;
+        }
+        bound += y * right;
+        for (c, a) in &r.terms {
+            reduced[*c] -= y * a;
+        }
+    }
+    for (c, d) in p.columns.iter().zip(&reduced) {
+        bound += d * if *d > 0.0 { c.low } else { c.high.min(1.0) };
+    }
+    bound
+}
