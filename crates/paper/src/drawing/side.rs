@@ -1,0 +1,193 @@
+//! The dog from the side: hand-set knots, shared by the zones on both sides of a line.
+
+use super::geometry::{Run, Strand, run};
+use super::shapes::{Contour, Guide, Shape, View, contour, fringe, guide, shape};
+use coat::Zone;
+
+const TOP: Strand = &[
+    (57.0, 102.0), (68.0, 96.0), (84.0, 91.0), (100.0, 86.0), (109.0, 75.0), (123.0, 68.0), (141.0, 66.0),
+    (158.0, 70.0), (172.0, 85.0), (183.0, 108.0), (194.0, 133.0), (206.0, 153.0), (222.0, 164.0), (250.0, 167.0),
+    (285.0, 166.0), (315.0, 164.0), (338.0, 163.0), (358.0, 164.0), (374.0, 169.0),
+];
+const FRONT: Strand = &[
+    (120.0, 136.0), (129.0, 154.0), (138.0, 175.0), (146.0, 199.0), (151.0, 221.0), (157.0, 243.0), (166.0, 262.0),
+    (172.0, 290.0), (174.0, 325.0), (174.0, 360.0), (173.0, 384.0),
+];
+const ELBOW: Strand = &[(223.0, 286.0), (219.0, 305.0), (214.0, 332.0), (211.0, 360.0), (211.0, 384.0)];
+const UNDER: Strand = &[(223.0, 286.0), (240.0, 296.0), (265.0, 298.0), (292.0, 292.0), (318.0, 280.0), (336.0, 266.0)];
+const FLANK: Strand = &[
+    (342.0, 205.0), (343.0, 228.0), (339.0, 252.0), (336.0, 266.0), (333.0, 283.0), (337.0, 297.0), (343.0, 306.0),
+    (354.0, 316.0), (366.0, 329.0), (373.0, 343.0), (374.0, 362.0), (372.0, 385.0),
+];
+const REAR: Strand = &[
+    (391.0, 178.0), (397.0, 190.0), (401.0, 205.0), (401.0, 222.0), (397.0, 240.0), (389.0, 262.0), (383.0, 284.0),
+    (387.0, 303.0), (399.0, 320.0), (406.0, 331.0), (406.0, 345.0), (403.0, 365.0), (402.0, 385.0),
+];
+const TAIL: Strand = &[
+    (374.0, 169.0), (375.0, 148.0), (374.0, 120.0), (373.0, 95.0), (376.0, 74.0), (383.0, 68.0), (390.0, 76.0),
+    (394.0, 98.0), (397.0, 128.0), (396.0, 156.0), (391.0, 178.0),
+];
+const TAIL_MID: Strand = &[(383.0, 68.0), (384.0, 95.0), (386.0, 125.0), (386.0, 152.0), (384.0, 174.0)];
+const TAIL_BASE: Strand = &[(374.0, 169.0), (384.0, 174.0), (391.0, 178.0)];
+
+const LIP: Strand = &[(55.0, 111.0), (70.0, 107.0), (86.0, 105.0), (100.0, 106.0), (110.0, 112.0)];
+const NOSE: Strand = &[(57.0, 102.0), (55.0, 106.0), (55.0, 111.0)];
+const STOP: Strand = &[(100.0, 86.0), (106.0, 98.0), (110.0, 112.0)];
+const SKULL_LOW: Strand = &[(100.0, 86.0), (118.0, 83.0), (140.0, 83.0), (161.0, 86.0)];
+const NAPE: Strand =
+    &[(158.0, 70.0), (161.0, 86.0), (158.0, 103.0), (150.0, 119.0), (136.0, 131.0), (120.0, 136.0)];
+const JAW: Strand = &[(110.0, 112.0), (112.0, 124.0), (120.0, 136.0)];
+const CHIN: Strand = &[
+    (55.0, 111.0), (51.0, 124.0), (54.0, 140.0), (63.0, 154.0), (78.0, 163.0), (95.0, 161.0), (110.0, 150.0),
+    (120.0, 136.0),
+];
+const EAR: Strand = &[
+    (131.0, 74.0), (137.0, 64.0), (149.0, 60.0), (161.0, 65.0), (167.0, 75.0), (163.0, 85.0), (150.0, 96.0), (135.0, 108.0),
+];
+const EAR_IN: Strand = &[(135.0, 108.0), (131.0, 97.0), (130.0, 85.0), (131.0, 74.0)];
+const BROW: Strand = &[(123.0, 77.0), (113.0, 70.0), (102.0, 72.0), (93.0, 81.0), (88.0, 97.0)];
+const BROW_IN: Strand = &[(88.0, 97.0), (98.0, 93.0), (108.0, 88.0), (117.0, 85.0), (123.0, 77.0)];
+
+const THROAT_IN: Strand = &[(136.0, 131.0), (147.0, 150.0), (156.0, 173.0)];
+const CHEST_TOP: Strand = &[(138.0, 175.0), (156.0, 173.0)];
+const CREST_LOW: Strand = &[(161.0, 86.0), (166.0, 108.0), (176.0, 133.0), (189.0, 156.0), (206.0, 178.0)];
+const WITHERS: Strand = &[(222.0, 164.0), (214.0, 170.0), (206.0, 178.0)];
+const NECK_LOW: Strand = &[(156.0, 173.0), (171.0, 183.0), (189.0, 184.0), (206.0, 178.0)];
+const CHEST_IN: Strand = &[(156.0, 173.0), (164.0, 195.0), (170.0, 219.0), (175.0, 242.0), (181.0, 261.0)];
+const LEG_TOP: Strand = &[(166.0, 262.0), (181.0, 261.0), (202.0, 268.0), (223.0, 286.0)];
+const SHOULDER: Strand = &[(206.0, 178.0), (218.0, 197.0), (227.0, 227.0), (229.0, 262.0), (223.0, 286.0)];
+const BACK_LOW: Strand = &[(218.0, 197.0), (245.0, 198.0), (272.0, 197.0), (296.0, 199.0)];
+const LAST_RIB: Strand = &[(285.0, 166.0), (292.0, 182.0), (296.0, 199.0)];
+const LOIN_LOW: Strand = &[(296.0, 199.0), (320.0, 204.0), (342.0, 205.0)];
+const CROUP: Strand = &[(338.0, 163.0), (343.0, 184.0), (342.0, 205.0)];
+const RUMP_LOW: Strand = &[(342.0, 205.0), (362.0, 208.0), (381.0, 203.0)];
+const SEAT_TOP: Strand = &[(391.0, 178.0), (385.0, 189.0), (381.0, 203.0)];
+const SEAT_IN: Strand = &[(381.0, 203.0), (382.0, 221.0), (388.0, 233.0), (397.0, 240.0)];
+const THIGH_LOW: Strand = &[(337.0, 297.0), (360.0, 297.0), (383.0, 284.0)];
+const BELLY: Strand = &[(229.0, 262.0), (255.0, 272.0), (285.0, 270.0), (312.0, 262.0), (339.0, 252.0)];
+
+const FAR_HIND: Strand = &[
+    (304.0, 284.0), (303.0, 292.0), (309.0, 303.0), (321.0, 314.0), (333.0, 326.0), (339.0, 339.0), (340.0, 358.0), (337.0, 380.0),
+];
+const FAR_GROIN: Strand = &[(318.0, 280.0), (304.0, 284.0)];
+const GROIN: Strand = &[(309.0, 303.0), (326.0, 308.0), (343.0, 306.0)];
+const FAR_HOCK: Strand = &[(376.0, 318.0), (372.0, 340.0), (367.0, 362.0), (366.0, 380.0)];
+const FAR_HOCK_IN: Strand = &[(343.0, 306.0), (376.0, 318.0)];
+const FAR_TOES: Strand = &[(337.0, 380.0), (328.0, 390.0), (325.0, 401.0), (332.0, 406.0), (352.0, 407.0), (366.0, 404.0), (368.0, 392.0), (366.0, 380.0)];
+const FAR_CUFF: Strand = &[(337.0, 380.0), (352.0, 383.0), (366.0, 380.0)];
+const FAR_ELBOW: Strand = &[(237.0, 290.0), (235.0, 308.0), (231.0, 335.0), (229.0, 358.0), (229.0, 379.0)];
+const FAR_FRONT: Strand = &[(205.0, 280.0), (203.0, 330.0), (203.0, 379.0)];
+const FAR_ARM: Strand = &[(205.0, 280.0), (237.0, 290.0)];
+const FAR_WRIST: Strand = &[(203.0, 379.0), (216.0, 382.0), (229.0, 379.0)];
+const FAR_PAW: Strand = &[(203.0, 379.0), (198.0, 392.0), (200.0, 404.0), (214.0, 407.0), (229.0, 405.0), (232.0, 394.0), (229.0, 379.0)];
+const WRIST: Strand = &[(173.0, 384.0), (192.0, 388.0), (211.0, 384.0)];
+const PAW: Strand = &[
+    (173.0, 384.0), (164.0, 393.0), (160.0, 403.0), (166.0, 410.0), (188.0, 412.0), (208.0, 410.0), (214.0, 402.0), (211.0, 384.0),
+];
+const CUFF: Strand = &[(372.0, 385.0), (387.0, 389.0), (402.0, 385.0)];
+const TOES: Strand = &[
+    (372.0, 385.0), (362.0, 394.0), (358.0, 404.0), (365.0, 411.0), (384.0, 412.0), (401.0, 410.0), (405.0, 400.0), (402.0, 385.0),
+];
+
+const S: View = View::Side;
+
+/// The zones as they lie, farthest first within a zone.
+pub(super) const SHAPES: &[Shape] = &[
+    shape(Zone::Forelegs, S, &[run(FAR_ARM, 0, 1), run(FAR_ELBOW, 0, 4), run(FAR_WRIST, 2, 0), run(FAR_FRONT, 2, 0)], LIE).far(),
+    shape(Zone::Forelegs, S, &[run(LEG_TOP, 0, 3), run(ELBOW, 0, 4), run(WRIST, 2, 0), run(FRONT, 10, 6)], LIE),
+    shape(Zone::HindLegs, S, &[run(GROIN, 0, 2), run(FAR_HOCK_IN, 0, 1), run(FAR_HOCK, 0, 3), run(FAR_CUFF, 2, 0), run(FAR_HIND, 7, 2)], LIE).far(),
+    shape(Zone::HindLegs, S, &[run(THIGH_LOW, 0, 2), run(REAR, 6, 12), run(CUFF, 2, 0), run(FLANK, 11, 5)], LIE),
+    shape(Zone::InnerThighs, S, &[run(UNDER, 5, 4), run(FAR_GROIN, 0, 1), run(FAR_HIND, 0, 2), run(GROIN, 0, 2), run(FLANK, 6, 3)], LIE).far(),
+    shape(Zone::Feet, S, &[run(FAR_PAW, 0, 6), run(FAR_WRIST, 2, 0)], LIE).far(),
+    shape(Zone::Feet, S, &[run(FAR_TOES, 0, 7), run(FAR_CUFF, 2, 0)], LIE).far(),
+    shape(Zone::Feet, S, &[run(PAW, 0, 7), run(WRIST, 2, 0)], LIE),
+    shape(Zone::Feet, S, &[run(TOES, 0, 7), run(CUFF, 2, 0)], LIE),
+    shape(Zone::Underline, S, &[run(BELLY, 0, 4), run(FLANK, 2, 3), run(UNDER, 5, 0), run(SHOULDER, 4, 3)], LIE),
+    shape(Zone::Forechest, S, &[run(CHEST_TOP, 0, 1), run(CHEST_IN, 0, 4), run(LEG_TOP, 1, 0), run(FRONT, 6, 2)], LIE),
+    shape(Zone::Shoulders, S, &[run(NECK_LOW, 0, 3), run(SHOULDER, 0, 4), run(LEG_TOP, 3, 1), run(CHEST_IN, 4, 0)], LIE),
+    shape(Zone::Sides, S, &[run(BACK_LOW, 0, 3), run(LOIN_LOW, 0, 2), run(FLANK, 0, 2), run(BELLY, 4, 0), run(SHOULDER, 3, 1)], LIE),
+    shape(Zone::Loin, S, &[run(TOP, 14, 16), run(CROUP, 0, 2), run(LOIN_LOW, 2, 0), run(LAST_RIB, 2, 0)], LIE),
+    shape(Zone::Back, S, &[run(TOP, 12, 14), run(LAST_RIB, 0, 2), run(BACK_LOW, 3, 0), run(SHOULDER, 1, 0), run(WITHERS, 2, 0)], LIE),
+    shape(Zone::Rump, S, &[run(TOP, 16, 18), run(TAIL_BASE, 0, 2), run(SEAT_TOP, 0, 2), run(RUMP_LOW, 2, 0), run(CROUP, 2, 0)], LIE),
+    shape(Zone::Thighs, S, &[run(RUMP_LOW, 0, 2), run(SEAT_IN, 0, 3), run(REAR, 4, 6), run(THIGH_LOW, 2, 0), run(FLANK, 5, 0)], LIE),
+    shape(Zone::Seat, S, &[run(REAR, 0, 4), run(SEAT_IN, 3, 0), run(SEAT_TOP, 2, 0)], LIE),
+    shape(Zone::TailBack, S, &[run(TAIL, 5, 10), run(TAIL_BASE, 2, 1), run(TAIL_MID, 4, 0)], TAIL_LIE),
+    shape(Zone::Tail, S, &[run(TAIL, 0, 5), run(TAIL_MID, 0, 4), run(TAIL_BASE, 1, 0)], TAIL_LIE),
+    shape(Zone::NeckSides, S, &[run(NAPE, 1, 4), run(THROAT_IN, 0, 2), run(NECK_LOW, 0, 3), run(CREST_LOW, 4, 0)], LIE),
+    shape(Zone::Throat, S, &[run(NAPE, 4, 5), run(FRONT, 0, 2), run(CHEST_TOP, 0, 1), run(THROAT_IN, 2, 0)], LIE),
+    shape(Zone::Crest, S, &[run(TOP, 7, 12), run(WITHERS, 0, 2), run(CREST_LOW, 4, 0), run(NAPE, 1, 0)], LIE),
+    shape(Zone::Cheeks, S, &[run(SKULL_LOW, 0, 3), run(NAPE, 1, 5), run(JAW, 2, 0), run(STOP, 2, 0)], LIE),
+    shape(Zone::Skull, S, &[run(TOP, 3, 7), run(NAPE, 0, 1), run(SKULL_LOW, 3, 0)], LIE),
+    shape(Zone::Foreface, S, &[run(TOP, 0, 3), run(STOP, 0, 2), run(LIP, 4, 0), run(NOSE, 2, 0)], LIE),
+    shape(Zone::Beard, S, &[run(LIP, 0, 4), run(JAW, 0, 2), run(CHIN, 7, 0)], BEARD_LIE),
+    shape(Zone::Ears, S, &[run(EAR, 0, 7), run(EAR_IN, 0, 3)], EAR_LIE),
+    shape(Zone::Brows, S, &[run(BROW, 0, 4), run(BROW_IN, 0, 4)], BROW_LIE),
+];
+
+/// The lie of the body coat: place, direction, length.
+const LIE: &[Guide] = &[
+    guide(70.0, 98.0, 3.0, -1.0, 5.0), guide(95.0, 96.0, 3.0, 0.4, 5.0), guide(112.0, 74.0, 2.0, -1.0, 7.0),
+    guide(140.0, 72.0, 3.0, 0.6, 7.0), guide(118.0, 100.0, 2.0, 1.6, 7.0), guide(140.0, 112.0, 1.6, 2.0, 8.0),
+    guide(118.0, 125.0, 1.0, 2.0, 8.0), guide(162.0, 84.0, 1.4, 2.4, 9.0), guide(185.0, 125.0, 1.2, 2.6, 10.0),
+    guide(150.0, 130.0, 1.0, 2.8, 9.0), guide(134.0, 155.0, 0.7, 3.0, 8.0), guide(170.0, 160.0, 1.4, 2.4, 10.0),
+    guide(212.0, 165.0, 3.0, 1.4, 11.0), guide(150.0, 200.0, 0.8, 3.0, 9.0), guide(165.0, 245.0, 0.5, 3.0, 10.0),
+    guide(190.0, 200.0, 1.6, 2.4, 11.0), guide(205.0, 245.0, 1.0, 2.8, 11.0), guide(245.0, 172.0, 3.0, 0.4, 12.0),
+    guide(290.0, 172.0, 3.0, 0.2, 12.0), guide(340.0, 172.0, 3.0, 0.4, 11.0), guide(370.0, 180.0, 2.4, 1.6, 9.0),
+    guide(250.0, 220.0, 2.8, 1.4, 12.0), guide(300.0, 215.0, 3.0, 1.2, 12.0), guide(250.0, 255.0, 2.2, 2.0, 12.0),
+    guide(310.0, 245.0, 2.4, 1.7, 11.0), guide(250.0, 288.0, 1.6, 2.4, 12.0), guide(310.0, 275.0, 1.8, 2.0, 11.0),
+    guide(358.0, 230.0, 1.4, 2.6, 11.0), guide(350.0, 270.0, 1.0, 2.8, 11.0), guide(375.0, 260.0, 0.8, 2.8, 10.0),
+    guide(394.0, 215.0, -0.2, 3.0, 8.0), guide(350.0, 300.0, 1.4, 2.4, 11.0), guide(385.0, 315.0, 1.6, 2.4, 10.0),
+    guide(388.0, 350.0, -0.2, 3.0, 12.0), guide(388.0, 395.0, -0.8, 3.0, 7.0), guide(190.0, 300.0, 0.2, 3.0, 12.0),
+    guide(180.0, 350.0, -0.1, 3.0, 12.0), guide(205.0, 350.0, 0.5, 3.0, 12.0), guide(188.0, 400.0, -0.8, 3.0, 7.0),
+    guide(325.0, 295.0, 0.6, 3.0, 7.0), guide(352.0, 350.0, -0.1, 3.0, 11.0), guide(225.0, 340.0, 0.3, 3.0, 11.0),
+];
+const TAIL_LIE: &[Guide] = &[
+    guide(380.0, 160.0, -0.4, -3.0, 10.0), guide(378.0, 100.0, -0.5, -3.0, 10.0), guide(392.0, 150.0, 0.8, -3.0, 9.0),
+    guide(390.0, 95.0, 0.5, -3.0, 9.0), guide(383.0, 74.0, 0.0, -3.0, 7.0),
+];
+const BEARD_LIE: &[Guide] = &[
+    guide(62.0, 112.0, -1.0, 2.6, 12.0), guide(85.0, 110.0, -0.9, 2.6, 14.0), guide(104.0, 114.0, -0.7, 2.8, 13.0),
+    guide(60.0, 140.0, -0.3, 3.0, 14.0), guide(85.0, 145.0, -0.5, 3.0, 16.0), guide(112.0, 138.0, -0.6, 3.0, 12.0),
+];
+const EAR_LIE: &[Guide] = &[guide(150.0, 65.0, -1.0, 1.2, 6.0), guide(138.0, 98.0, -1.2, 2.2, 6.0)];
+const BROW_LIE: &[Guide] = &[
+    guide(120.0, 78.0, -3.0, -0.6, 9.0), guide(103.0, 76.0, -2.6, 1.6, 12.0), guide(92.0, 90.0, -1.2, 3.0, 10.0),
+];
+
+/// Broken outline strokes, each run in the direction of the hair.
+pub(super) const CONTOURS: &[Contour] = &[
+    contour(S, run(TOP, 0, 3), 1.0, 0.6, LIE),
+    contour(S, run(TOP, 3, 7), 1.0, 1.2, LIE),
+    contour(S, run(TOP, 7, 12), 1.0, 2.0, LIE),
+    contour(S, run(TOP, 12, 18), 1.0, 1.8, LIE),
+    contour(S, run(TAIL, 0, 5), 1.0, 1.6, TAIL_LIE),
+    contour(S, run(TAIL, 10, 5), -1.0, 1.8, TAIL_LIE),
+    contour(S, run(REAR, 0, 6), 1.0, 1.6, LIE),
+    contour(S, run(REAR, 6, 12), 1.0, 2.2, LIE),
+    contour(S, run(FLANK, 3, 11), -1.0, 2.0, LIE),
+    contour(S, run(UNDER, 0, 5), -1.0, 2.4, LIE),
+    contour(S, run(FRONT, 0, 6), -1.0, 1.8, LIE),
+    contour(S, run(FRONT, 6, 10), -1.0, 2.0, LIE),
+    contour(S, run(ELBOW, 0, 4), 1.0, 2.4, LIE),
+    contour(S, run(FAR_ELBOW, 0, 4), 1.0, 1.8, LIE),
+    contour(S, run(FAR_HIND, 0, 7), -1.0, 1.8, LIE),
+    contour(S, run(FAR_HOCK, 1, 3), 1.0, 1.4, LIE),
+    contour(S, run(PAW, 0, 7), -1.0, 0.5, LIE),
+    contour(S, run(TOES, 0, 7), -1.0, 0.5, LIE),
+    contour(S, run(FAR_PAW, 3, 6), -1.0, 0.5, LIE),
+    contour(S, run(FAR_TOES, 0, 6), -1.0, 0.5, LIE),
+    contour(S, run(CHIN, 0, 4), -1.0, 2.6, BEARD_LIE),
+    contour(S, run(CHIN, 7, 4), 1.0, 2.6, BEARD_LIE),
+    contour(S, run(EAR, 0, 7), 1.0, 0.5, EAR_LIE),
+    contour(S, run(EAR_IN, 3, 0), 1.0, 0.5, EAR_LIE),
+    contour(S, run(BROW, 0, 4), -1.0, 1.6, BROW_LIE),
+    contour(S, run(BROW_IN, 4, 0), 1.0, 1.2, BROW_LIE),
+    fringe(S, run(CHIN, 1, 7), 9.0, BEARD_LIE),
+    fringe(S, run(UNDER, 0, 5), 6.0, LIE),
+    fringe(S, run(ELBOW, 0, 3), 5.0, LIE),
+    fringe(S, run(REAR, 9, 12), 4.0, LIE),
+    fringe(S, run(BROW, 2, 4), 6.0, BROW_LIE),
+];
+
+/// Where a shape's line is a fold and not only a border of zones.
+pub(super) const FOLDS: &[Run] = &[run(FLANK, 1, 3), run(NAPE, 2, 5)];
