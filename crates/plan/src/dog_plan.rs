@@ -2,6 +2,7 @@
 
 use crate::hand::{Amount, Amounts, Bar, Eval, Outcome, STEPS, Terms};
 use crate::programme::{Days, Ground, Takes};
+use crate::minutes::share_minutes;
 use crate::solver::{Programme, Solver, SolverError};
 use crate::weights::{Table, Weights};
 use crate::zone_model::{Builder, Closed, ZoneModel};
@@ -144,6 +145,8 @@ struct Solved {
     takes: Takes,
     /// Price of a minute at each visit.
     minute_price: Vec<f64>,
+    /// Cover at which minutes were counted, when they bind.
+    visible: Option<Vec<Vec<f64>>>,
 }
 
 /// A dog's linear data, ready to be solved and solved again.
@@ -201,24 +204,13 @@ impl<'a> Planner<'a> {
         Eval { m: &self.zones[z], days: &self.days, w: &self.request.weights }
     }
 
-    /// Sizes of the full programme: columns, rows.
-    pub fn programme(&self) -> Programme {
-        let all: Vec<usize> = (0..self.zones.len()).collect();
-        let visible = self.visible(None);
-        let limited = self.request.table.max_min.is_some().then_some(&visible[..]);
-        self.ground().build(&all, limited, true).programme
-    }
-
-    /// The full programme with table minutes taken at the cover of the exact plan.
+    /// The whole programme as one, table minutes taken at the cover of the exact plan.
     ///
     /// # Errors
     /// [`PlanError::Solver`] when the solver gives up.
-    pub fn programme_at_optimum(&self, solver: &dyn Solver) -> Result<Programme, PlanError> {
-        let all: Vec<usize> = (0..self.zones.len()).collect();
+    pub fn programme(&self, solver: &dyn Solver) -> Result<Programme, PlanError> {
         let s = self.solve(solver)?;
-        let binding = s.minute_price.iter().any(|p| *p != 0.0);
-        let visible = s.visible_used(self);
-        Ok(self.ground().build(&all, binding.then_some(&visible[..]), true).programme)
+        Ok(self.ground().build_whole(s.visible.as_deref()))
     }
 
     /// Cover before each visit under these takes (or under none).
@@ -248,34 +240,32 @@ impl<'a> Planner<'a> {
     fn solve(&self, solver: &dyn Solver) -> Result<Solved, PlanError> {
         let g = self.ground();
         let visits = self.request.visits.len();
-        let single: Result<Vec<(f64, f64, Takes)>, SolverError> = (0..self.zones.len())
+        let single: Result<Vec<(f64, f64, Vec<Vec<f64>>)>, SolverError> = (0..self.zones.len())
             .into_par_iter()
             .map(|z| {
-                let mut built = g.build(&[z], None, false);
-                let s = g.solve(&[z], &mut built, solver)?;
-                Ok((s.value, s.bound, g.takes(&[z], &built, &s.x)))
+                let mut zone = g.open(z, solver)?;
+                let s = g.solve(&mut zone)?;
+                Ok((s.value, s.bound, zone.takes(&s.x)))
             })
             .collect();
         let single = single?;
         let mut out = Solved {
             value: single.iter().map(|s| s.0).sum(),
             bound: single.iter().map(|s| s.1).sum(),
-            takes: single.into_iter().flat_map(|s| s.2).collect(),
+            takes: single.into_iter().map(|s| s.2).collect(),
             minute_price: vec![0.0; visits],
+            visible: None,
         };
         if !self.over_time(&out.takes) {
             return Ok(out);
         }
         // Table time binds: all zones together, minutes at the cover of the last solution.
-        let all: Vec<usize> = (0..self.zones.len()).collect();
-        for _ in 0..2 {
-            let visible = self.visible(Some(&out.takes));
-            let mut built = g.build(&all, Some(&visible), false);
-            let s = g.solve(&all, &mut built, solver)?;
-            let takes = g.takes(&all, &built, &s.x);
-            let price = built.minute_rows.iter().map(|r| (-s.price[*r]).max(0.0)).collect();
-            out = Solved { value: s.value, bound: s.bound, takes, minute_price: price };
-        }
+        let shared = share_minutes(&g, &out.takes, &|t| self.visible(Some(t)), 1, solver)?;
+        out.value = shared.value;
+        out.bound = shared.bound;
+        out.takes = shared.takes;
+        out.minute_price = shared.price;
+        out.visible = Some(shared.visible);
         Ok(out)
     }
 
@@ -640,12 +630,6 @@ impl<'a> Planner<'a> {
                 e.run(&Amounts::Hand(&a)).terms.sum()
             })
             .sum()
-    }
-}
-
-impl Solved {
-    fn visible_used(&self, p: &Planner<'_>) -> Vec<Vec<f64>> {
-        p.visible(Some(&self.takes))
     }
 }
 

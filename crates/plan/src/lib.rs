@@ -5,6 +5,7 @@
 
 mod dog_plan;
 mod hand;
+mod minutes;
 mod programme;
 mod response;
 mod solver;
@@ -13,6 +14,6 @@ mod zone_model;
 
 pub use dog_plan::{DogPlan, Objective, PlanError, PlannedVisit, PlannedZone, Planner, Request, Term, Why};
 pub use hand::{Amount, Bar, STEPS, Terms};
-pub use solver::{Column, Highs, Optimum, Programme, Row, Solver, SolverError};
+pub use solver::{Column, Highs, Optimum, Programme, Row, Session, Solver, SolverError};
 pub use weights::{BASE_MIN, PULL_MIN_DM2, TOUCH_MIN_DM2, Table, Weights};
 pub use zone_model::Closed;

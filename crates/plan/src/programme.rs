@@ -1,6 +1,6 @@
 //! The plan as one linear programme over all zones, coupled by table minutes.
 
-use crate::solver::{Optimum, Programme, Solver, SolverError};
+use crate::solver::{Optimum, Programme, Row, Session, Solver, SolverError};
 use crate::weights::{PULL_MIN_DM2, TOUCH_MIN_DM2, Table, Weights};
 use crate::zone_model::{Closed, NOTHING, ZoneModel};
 
@@ -38,13 +38,6 @@ pub(crate) struct ZonePlace {
     s: Vec<Option<usize>>,
 }
 
-/// The programme of one or more zones.
-pub(crate) struct Built {
-    pub(crate) programme: Programme,
-    pub(crate) places: Vec<ZonePlace>,
-    pub(crate) minute_rows: Vec<usize>,
-}
-
 /// What is taken: by zone and visit, by class (oldest first), shares of follicles.
 pub(crate) type Takes = Vec<Vec<Vec<f64>>>;
 
@@ -56,36 +49,44 @@ pub(crate) struct Ground<'a> {
 }
 
 impl Ground<'_> {
-    /// Builds the programme of the zones in `which`; table minutes with `visible` as the
-    /// cover before each visit, when given.
-    pub(crate) fn build(&self, which: &[usize], visible: Option<&[Vec<f64>]>, all_days: bool) -> Built {
+    /// Builds the whole programme at once: all zones, all days, and table minutes at the
+    /// given cover before each visit (for other solvers; here it is solved by parts).
+    pub(crate) fn build_whole(&self, visible: Option<&[Vec<f64>]>) -> Programme {
         let mut p = Programme::default();
-        let mut places = Vec::new();
-        for &z in which {
-            places.push(self.add_zone(&mut p, &self.zones[z], all_days));
-        }
-        let mut minute_rows = Vec::new();
+        let places: Vec<ZonePlace> = self.zones.iter().map(|m| self.add_zone(&mut p, m, true)).collect();
         if let (Some(visible), Some(max)) = (visible, self.table.max_min) {
             for i in 0..self.zones.first().map_or(0, |z| z.at.len()) {
                 let mut terms = Vec::new();
-                let mut room = max - self.table.base_min();
-                for (k, &z) in which.iter().enumerate() {
-                    let m = &self.zones[z];
-                    let unit = m.setup.zone.defaults().area * self.table.unit(m.setup.tender);
-                    let carded = m.carded[i];
-                    if carded {
-                        room -= unit * TOUCH_MIN_DM2;
-                    }
-                    if let Some(&y) = places[k].y.get(i) {
-                        let v = visible[z][i].max(0.02);
-                        let touch = if carded { 0.0 } else { TOUCH_MIN_DM2 / m.setup.cap.max(0.01) };
-                        terms.push((y, unit * (PULL_MIN_DM2 + touch) / v));
+                for (z, m) in self.zones.iter().enumerate() {
+                    if let Some(&y) = places[z].y.get(i) {
+                        terms.push((y, self.minutes_per_unit(m, i, visible[z][i])));
                     }
                 }
-                minute_rows.push(p.row(f64::NEG_INFINITY, room.max(0.0), terms));
+                p.row(f64::NEG_INFINITY, self.minutes_room(i, max), terms);
             }
         }
-        Built { programme: p, places, minute_rows }
+        p
+    }
+
+    /// Minutes that one share of follicles taken costs, at this cover before the visit.
+    ///
+    /// Touching a zone costs minutes once; the programme spreads them over the most that
+    /// the zone's cap allows, which is never more than the true minutes.
+    pub(crate) fn minutes_per_unit(&self, m: &ZoneModel, i: usize, visible: f64) -> f64 {
+        let unit = m.setup.zone.defaults().area * self.table.unit(m.setup.tender);
+        let touch = if m.carded[i] { 0.0 } else { TOUCH_MIN_DM2 / m.setup.cap.max(0.01) };
+        unit * (PULL_MIN_DM2 + touch) / visible.max(0.02)
+    }
+
+    /// Minutes of visit i left for pulling.
+    pub(crate) fn minutes_room(&self, i: usize, max: f64) -> f64 {
+        let carding: f64 = self
+            .zones
+            .iter()
+            .filter(|m| m.carded.get(i) == Some(&true))
+            .map(|m| m.setup.zone.defaults().area * self.table.unit(m.setup.tender) * TOUCH_MIN_DM2)
+            .sum();
+        (max - self.table.base_min() - carding).max(0.0)
     }
 
     fn add_zone(&self, p: &mut Programme, m: &ZoneModel, all_days: bool) -> ZonePlace {
@@ -190,112 +191,102 @@ impl Ground<'_> {
             p.row(o.short, inf, terms);
         }
         for t in 0..n {
-            if all_days {
-                self.add_day(p, &mut place, m, t);
-            } else {
-                // Days before any visit, and days with no visit's help, are constants.
-                self.add_constant_day(p, &mut place, m, t);
+            self.add_constant_day(p, &mut place, m, t);
+            if all_days && let Some(s) = place.s[t] {
+                let row = self.day_row(&place, m, t, s);
+                p.rows.push(row);
             }
         }
         place
     }
 
-    /// Thin cover on a day that no visit can change.
+    /// Thin cover on a day before any visit.
     fn add_constant_day(&self, p: &mut Programme, place: &mut ZonePlace, m: &ZoneModel, t: usize) {
+        let rate = m.area / self.days.sum * self.days.w[t] * self.weights.cover;
         if m.at.first().is_none_or(|o| t < *o) {
-            let short = (m.setup.floor - m.cover[t]).max(0.0);
-            p.constant += m.area / self.days.sum * self.days.w[t] * self.weights.cover * short;
-            place.s[t] = Some(usize::MAX);
+            p.constant += rate * (m.setup.floor - m.cover[t]).max(0.0);
+        } else {
+            place.s[t] = Some(p.column(rate, 0.0, f64::INFINITY));
         }
     }
 
-    /// Thin cover on day t: s >= floor - cover.
-    fn add_day(&self, p: &mut Programme, place: &mut ZonePlace, m: &ZoneModel, t: usize) {
-        if place.s[t].is_some() {
-            return;
-        }
-        let s = p.column(m.area / self.days.sum * self.days.w[t] * self.weights.cover, 0.0, f64::INFINITY);
-        place.s[t] = Some(s);
+    /// Thin cover on day t, once its column is there: s >= floor - cover.
+    fn day_row(&self, place: &ZonePlace, m: &ZoneModel, t: usize, s: usize) -> Row {
         let mut terms = vec![(s, 1.0)];
         for (k, &y) in place.y.iter().enumerate() {
             if m.at[k] <= t {
                 terms.push((y, m.responses[k].cover[t - m.at[k]]));
             }
         }
-        p.row(m.setup.floor - m.cover[t], f64::INFINITY, terms);
+        Row { low: m.setup.floor - m.cover[t], high: f64::INFINITY, terms }
     }
 
-    /// Solves, adding the thin days as they turn up.
-    pub(crate) fn solve(&self, which: &[usize], built: &mut Built, solver: &dyn Solver) -> Result<Optimum, SolverError> {
-        let places = &mut built.places;
-        // Columns of thin days are all there from the start (they are cheap); their rows come when violated.
-        for (k, &z) in which.iter().enumerate() {
-            let m = &self.zones[z];
-            if !m.setup.is_worked() {
-                continue;
-            }
-            for t in 0..self.days.w.len() {
-                if places[k].s[t].is_none() {
-                    let cost = m.area / self.days.sum * self.days.w[t] * self.weights.cover;
-                    places[k].s[t] = Some(built.programme.column(cost, 0.0, f64::INFINITY));
+    /// Opens one zone's programme.
+    pub(crate) fn open(&self, z: usize, solver: &dyn Solver) -> Result<ZoneSession<'_>, SolverError> {
+        let mut p = Programme::default();
+        let place = self.add_zone(&mut p, &self.zones[z], false);
+        let cost = place.y.iter().map(|c| p.columns[*c].cost).collect();
+        let done = vec![false; self.days.w.len()];
+        Ok(ZoneSession { m: &self.zones[z], place, cost, done, session: solver.open(p)? })
+    }
+
+    /// Solves a zone, adding the rows of thin days as they turn up.
+    pub(crate) fn solve(&self, zone: &mut ZoneSession<'_>) -> Result<Optimum, SolverError> {
+        loop {
+            let s = zone.session.minimise()?;
+            let m = zone.m;
+            let mut cover = m.cover.clone();
+            for (i, &y) in zone.place.y.iter().enumerate() {
+                if s.x[y] > 0.0 {
+                    for (c, r) in cover[m.at[i]..].iter_mut().zip(&m.responses[i].cover) {
+                        *c += s.x[y] * r;
+                    }
                 }
+            }
+            let mut added = false;
+            for (t, c) in cover.iter().enumerate() {
+                let Some(col) = zone.place.s.get(t).copied().flatten() else { continue };
+                if !zone.done[t] && m.setup.floor - c > s.x[col] + 1e-9 {
+                    zone.done[t] = true;
+                    added = true;
+                    let row = self.day_row(&zone.place, m, t, col);
+                    zone.session.add_row(row)?;
+                }
+            }
+            if !added {
+                return Ok(s);
             }
         }
-        let mut done: Vec<Vec<bool>> = which.iter().map(|_| vec![false; self.days.w.len()]).collect();
-        let mut violated = |x: &[f64], p: &mut Programme| {
-            let mut added = 0;
-            for (k, &z) in which.iter().enumerate() {
-                let m = &self.zones[z];
-                if !m.setup.is_worked() {
-                    continue;
-                }
-                let mut cover = m.cover.clone();
-                for (i, &y) in places[k].y.iter().enumerate() {
-                    if x[y] > 0.0 {
-                        let o = m.at[i];
-                        for (c, r) in cover[o..].iter_mut().zip(&m.responses[i].cover) {
-                            *c += x[y] * r;
-                        }
-                    }
-                }
-                for (t, c) in cover.iter().enumerate() {
-                    let Some(s) = places[k].s[t].filter(|s| *s != usize::MAX) else { continue };
-                    if !done[k][t] && m.setup.floor - c > x[s] + 1e-9 {
-                        done[k][t] = true;
-                        let mut terms = vec![(s, 1.0)];
-                        for (i, &y) in places[k].y.iter().enumerate() {
-                            if m.at[i] <= t {
-                                terms.push((y, m.responses[i].cover[t - m.at[i]]));
-                            }
-                        }
-                        p.row(m.setup.floor - m.cover[t], f64::INFINITY, terms);
-                        added += 1;
-                    }
-                }
-            }
-            added
-        };
-        solver.minimise(&mut built.programme, &mut violated)
+    }
+}
+
+/// One zone's programme, open in the solver.
+pub(crate) struct ZoneSession<'a> {
+    m: &'a ZoneModel,
+    place: ZonePlace,
+    /// Cost of taking at each visit, without a price on minutes.
+    cost: Vec<f64>,
+    done: Vec<bool>,
+    session: Box<dyn Session>,
+}
+
+impl ZoneSession<'_> {
+    /// Puts a price on the amounts of each visit.
+    pub(crate) fn price(&mut self, per_unit: &[f64]) {
+        for (i, &y) in self.place.y.iter().enumerate() {
+            self.session.set_cost(y, self.cost[i] + per_unit[i]);
+        }
     }
 
-    /// The takes of a solution, by zone of `which`.
-    pub(crate) fn takes(&self, which: &[usize], built: &Built, x: &[f64]) -> Takes {
-        which
-            .iter()
-            .zip(&built.places)
-            .map(|(&z, place)| {
-                let m = &self.zones[z];
-                (0..m.at.len())
-                    .map(|i| {
-                        let mut t = vec![0.0; m.classes_at(i)];
-                        if let Some(xs) = place.x.get(i) {
-                            for &(c, col) in xs {
-                                t[c] = x[col].max(0.0);
-                            }
-                        }
-                        t
-                    })
-                    .collect()
+    /// Cost of a solution without the price, and its takes by visit and class.
+    pub(crate) fn takes(&self, x: &[f64]) -> Vec<Vec<f64>> {
+        (0..self.m.at.len())
+            .map(|i| {
+                let mut t = vec![0.0; self.m.classes_at(i)];
+                for &(c, col) in self.place.x.get(i).map_or(&[][..], |v| &v[..]) {
+                    t[c] = x[col].max(0.0);
+                }
+                t
             })
             .collect()
     }

@@ -131,67 +131,107 @@ pub enum SolverError {
 
 /// A solver of linear programmes.
 pub trait Solver: Sync {
-    /// Minimises a programme, adding rows that `violated` names until it names none.
+    /// Opens a programme, to be solved, changed and solved again.
     ///
-    /// `violated` gets the column values and appends rows to the programme.
+    /// # Errors
+    /// [`SolverError::Stopped`] when the solver does not take the programme.
+    fn open(&self, programme: Programme) -> Result<Box<dyn Session>, SolverError>;
+}
+
+/// A programme that stands open in a solver; each solve starts from the last.
+pub trait Session {
+    /// The programme as it stands.
+    fn programme(&self) -> &Programme;
+
+    /// Changes the cost of a column.
+    fn set_cost(&mut self, column: usize, cost: f64);
+
+    /// Adds a row.
+    ///
+    /// # Errors
+    /// [`SolverError::Stopped`] when the solver refuses it.
+    fn add_row(&mut self, row: Row) -> Result<(), SolverError>;
+
+    /// Minimises.
     ///
     /// # Errors
     /// [`SolverError`] when there is no optimum.
-    fn minimise(
-        &self,
-        programme: &mut Programme,
-        violated: &mut dyn FnMut(&[f64], &mut Programme) -> usize,
-    ) -> Result<Optimum, SolverError>;
+    fn minimise(&mut self) -> Result<Optimum, SolverError>;
 }
 
 /// HiGHS, in process, on one thread.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Highs;
 
+struct HighsSession {
+    programme: Programme,
+    columns: Vec<highs::Col>,
+    /// Taken out only while it is solving.
+    model: Option<Model>,
+}
+
+fn stopped(e: highs::HighsStatus) -> SolverError {
+    SolverError::Stopped(format!("{e:?}"))
+}
+
 impl Solver for Highs {
-    fn minimise(
-        &self,
-        programme: &mut Programme,
-        violated: &mut dyn FnMut(&[f64], &mut Programme) -> usize,
-    ) -> Result<Optimum, SolverError> {
+    fn open(&self, programme: Programme) -> Result<Box<dyn Session>, SolverError> {
         let mut pb = RowProblem::default();
-        let cols: Vec<_> = programme.columns.iter().map(|c| pb.add_column(c.cost, c.low..=c.high)).collect();
+        let columns: Vec<_> = programme.columns.iter().map(|c| pb.add_column(c.cost, c.low..=c.high)).collect();
         for r in &programme.rows {
-            let terms: Vec<_> = r.terms.iter().map(|(c, a)| (cols[*c], *a)).collect();
+            let terms: Vec<_> = r.terms.iter().map(|(c, a)| (columns[*c], *a)).collect();
             pb.add_row(r.low..=r.high, &terms);
         }
-        let stopped = |s: &str| SolverError::Stopped(s.to_owned());
-        let mut model: Model =
-            pb.try_optimise(Sense::Minimise).map_err(|e| SolverError::Stopped(format!("{e:?}")))?;
+        let mut model = pb.try_optimise(Sense::Minimise).map_err(stopped)?;
         model.make_quiet();
         model.set_option("threads", 1);
         model.set_option("random_seed", 7);
         model.set_option("presolve", "off");
+        model.set_option("primal_feasibility_tolerance", 1e-9);
+        model.set_option("dual_feasibility_tolerance", 1e-9);
         model.set_option("time_limit", 30.0);
-        loop {
-            let solved = model.try_solve().map_err(|e| SolverError::Stopped(format!("{e:?}")))?;
-            match solved.status() {
-                HighsModelStatus::Optimal | HighsModelStatus::ModelEmpty => {}
-                HighsModelStatus::Infeasible | HighsModelStatus::UnboundedOrInfeasible => {
-                    return Err(SolverError::Infeasible);
-                }
-                other => return Err(stopped(&format!("{other:?}"))),
-            }
-            let solution = solved.get_solution();
-            let x = solution.columns().to_vec();
-            let known = programme.rows.len();
-            if violated(&x, programme) == 0 {
-                let value = solved.objective_value() + programme.constant;
-                let price = solution.dual_rows().to_vec();
-                let bound = dual_bound(programme, &price) + programme.constant;
-                return Ok(Optimum { value, bound: bound.min(value), x, price });
-            }
-            model = solved.into();
-            for r in &programme.rows[known..] {
-                let terms: Vec<_> = r.terms.iter().map(|(c, a)| (cols[*c], *a)).collect();
-                model.try_add_row(r.low..=r.high, terms).map_err(|e| SolverError::Stopped(format!("{e:?}")))?;
-            }
+        Ok(Box::new(HighsSession { programme, columns, model: Some(model) }))
+    }
+}
+
+impl Session for HighsSession {
+    fn programme(&self) -> &Programme {
+        &self.programme
+    }
+
+    fn set_cost(&mut self, column: usize, cost: f64) {
+        self.programme.columns[column].cost = cost;
+        if let Some(m) = &mut self.model {
+            m.change_column_cost(self.columns[column], cost);
         }
+    }
+
+    fn add_row(&mut self, row: Row) -> Result<(), SolverError> {
+        if let Some(m) = &mut self.model {
+            let terms: Vec<_> = row.terms.iter().map(|(c, a)| (self.columns[*c], *a)).collect();
+            m.try_add_row(row.low..=row.high, terms).map_err(stopped)?;
+        }
+        self.programme.rows.push(row);
+        Ok(())
+    }
+
+    fn minimise(&mut self) -> Result<Optimum, SolverError> {
+        let lost = || SolverError::Stopped("the programme was lost by an earlier fault".to_owned());
+        let solved = self.model.take().ok_or_else(lost)?.try_solve().map_err(stopped)?;
+        let status = solved.status();
+        let solution = solved.get_solution();
+        let value = solved.objective_value() + self.programme.constant;
+        self.model = Some(solved.into());
+        match status {
+            HighsModelStatus::Optimal | HighsModelStatus::ModelEmpty => {}
+            HighsModelStatus::Infeasible | HighsModelStatus::UnboundedOrInfeasible => {
+                return Err(SolverError::Infeasible);
+            }
+            other => return Err(SolverError::Stopped(format!("{other:?}"))),
+        }
+        let price = solution.dual_rows().to_vec();
+        let bound = dual_bound(&self.programme, &price) + self.programme.constant;
+        Ok(Optimum { value, bound: bound.min(value), x: solution.columns().to_vec(), price })
     }
 }
 

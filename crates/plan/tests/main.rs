@@ -1,0 +1,2 @@
+//! The plan against its own replay, other rules and enumeration.
+mod whole_dog;
