@@ -4,19 +4,15 @@ use super::geometry::{Strand, mirrored, run};
 use super::shapes::{Contour, Guide, Shape, View, contour, fringe, guide, shape};
 use coat::Zone;
 
-const HEAD: Strand = &[
-    (0.0, 64.0), (20.0, 64.5), (36.0, 69.0), (47.0, 82.0), (52.0, 102.0), (52.0, 122.0), (46.0, 142.0), (51.0, 158.0),
-    (56.0, 180.0), (54.0, 206.0), (44.0, 232.0), (25.0, 250.0), (0.0, 256.0),
-];
-const BROW_LINE: Strand = &[(0.0, 106.0), (14.0, 108.0), (32.0, 100.0), (47.0, 82.0)];
+const HEAD: Strand = &[(0.0, 64.0), (20.0, 64.5), (35.0, 68.0), (45.0, 80.0), (49.0, 100.0), (49.0, 120.0), (45.0, 138.0), (49.0, 152.0), (52.0, 172.0), (50.0, 196.0), (42.0, 220.0), (27.0, 238.0), (0.0, 246.0)];
+const BROW_LINE: Strand = &[(0.0, 106.0), (14.0, 108.0), (32.0, 100.0), (45.0, 80.0)];
 const BRIDGE: Strand = &[(14.0, 108.0), (17.0, 126.0), (22.0, 144.0), (23.0, 158.0), (14.0, 168.0), (0.0, 171.0)];
-const LIP: Strand = &[(22.0, 144.0), (34.0, 141.0), (46.0, 142.0)];
-const EAR: Strand = &[
-    (27.0, 66.0), (36.0, 54.0), (53.0, 48.0), (70.0, 55.0), (76.0, 68.0), (72.0, 88.0), (61.0, 109.0),
-];
-const EAR_IN: Strand = &[(61.0, 109.0), (52.0, 96.0), (41.0, 79.0), (27.0, 66.0)];
-const BROW: Strand = &[(6.0, 98.0), (16.0, 88.0), (30.0, 85.0), (42.0, 92.0), (47.0, 106.0)];
-const BROW_IN: Strand = &[(47.0, 106.0), (36.0, 105.0), (25.0, 108.0), (12.0, 118.0), (6.0, 98.0)];
+const LIP: Strand = &[(22.0, 144.0), (34.0, 139.0), (45.0, 138.0)];
+const EAR: Strand = &[(26.0, 67.0), (35.0, 58.0), (48.0, 54.0), (61.0, 57.0), (71.0, 67.0)];
+const EAR_OUT: Strand = &[(71.0, 67.0), (70.0, 82.0), (57.0, 109.0)];
+const EAR_IN: Strand = &[(57.0, 109.0), (47.0, 92.0), (37.0, 77.0), (26.0, 67.0)];
+const BROW: Strand = &[(5.0, 99.0), (13.0, 89.0), (28.0, 84.0), (42.0, 89.0), (50.0, 102.0)];
+const BROW_IN: Strand = &[(50.0, 102.0), (40.0, 104.0), (30.0, 107.0), (21.0, 113.0), (11.0, 122.0), (5.0, 99.0)];
 
 const F: View = View::Front;
 
@@ -32,10 +28,10 @@ pub(super) const SHAPES: &[Shape] = &[
         &[run(BRIDGE, 5, 2), run(LIP, 0, 2), run(HEAD, 6, 12), mirrored(HEAD, 12, 6), mirrored(LIP, 2, 0), mirrored(BRIDGE, 2, 5)],
         LIE,
     ),
-    shape(Zone::Ears, F, &[run(EAR, 0, 6), run(EAR_IN, 0, 3)], EAR_LIE),
-    shape(Zone::Ears, F, &[run(EAR, 0, 6), run(EAR_IN, 0, 3)], EAR_LIE).mirror(),
-    shape(Zone::Brows, F, &[run(BROW, 0, 4), run(BROW_IN, 0, 4)], BROW_LIE),
-    shape(Zone::Brows, F, &[run(BROW, 0, 4), run(BROW_IN, 0, 4)], BROW_LIE).mirror(),
+    shape(Zone::Ears, F, &[run(EAR, 0, 4), run(EAR_OUT, 0, 2), run(EAR_IN, 0, 3)], EAR_LIE),
+    shape(Zone::Ears, F, &[run(EAR, 0, 4), run(EAR_OUT, 0, 2), run(EAR_IN, 0, 3)], EAR_LIE).mirror(),
+    shape(Zone::Brows, F, &[run(BROW, 0, 4), run(BROW_IN, 0, 5)], BROW_LIE),
+    shape(Zone::Brows, F, &[run(BROW, 0, 4), run(BROW_IN, 0, 5)], BROW_LIE).mirror(),
 ];
 
 const LIE: &[Guide] = &[
@@ -52,15 +48,24 @@ const BROW_LIE: &[Guide] = &[
 const HALF: &[Contour] = &[
     contour(F, run(HEAD, 0, 3), 1.0, 0.8, LIE),
     contour(F, run(HEAD, 3, 6), 1.0, 1.6, LIE),
-    contour(F, run(HEAD, 6, 12), 1.0, 2.4, LIE),
-    contour(F, run(EAR, 0, 6), 1.0, 0.5, EAR_LIE),
-    contour(F, run(EAR_IN, 3, 0), -1.0, 0.5, EAR_LIE),
-    contour(F, run(BROW, 1, 4), 1.0, 1.2, BROW_LIE),
-    fringe(F, run(HEAD, 7, 12), 10.0, LIE),
-    fringe(F, run(BROW_IN, 0, 3), 8.0, BROW_LIE),
+    contour(F, run(HEAD, 6, 12), 1.0, 2.4, LIE).hairy(),
+    fringe(F, run(HEAD, 6, 12), 11.0, LIE),
+    fringe(F, run(LIP, 0, 2), 8.0, LIE),
+    contour(F, run(EAR, 0, 4), 1.0, 0.4, EAR_LIE).over(),
+    contour(F, run(EAR_OUT, 0, 2), 1.0, 0.6, EAR_LIE).over(),
+    contour(F, run(EAR_IN, 3, 0), -1.0, 0.5, EAR_LIE).over(),
+    contour(F, run(BROW, 1, 4), 1.0, 1.2, BROW_LIE).hairy().over(),
+    fringe(F, run(BROW_IN, 0, 5), 8.0, BROW_LIE).over(),
+    fringe(F, run(BROW, 0, 4), 4.0, BROW_LIE).over(),
 ];
 
 /// Outline strokes of both halves.
 pub(super) fn contours() -> impl Iterator<Item = Contour> {
     HALF.iter().flat_map(|c| [*c, Contour { flip: true, outside: -c.outside, ..*c }])
 }
+
+/// Places in shade, as for the side.
+pub(super) const SHADES: &[(f64, f64, f64, f64)] = &[
+    (42.0, 125.0, 18.0, 0.8), (20.0, 135.0, 12.0, 0.6), (0.0, 200.0, 26.0, -0.5), (46.0, 180.0, 18.0, 0.6),
+    (0.0, 130.0, 10.0, -0.8), (0.0, 78.0, 18.0, -0.4), (8.0, 182.0, 12.0, 0.8), (60.0, 95.0, 14.0, 0.4),
+];

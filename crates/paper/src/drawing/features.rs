@@ -10,22 +10,19 @@ const NOSE: Strand = &[
 ];
 const NOSTRIL: Strand = &[(49.5, 106.5), (52.0, 105.0), (54.0, 107.0)];
 const EYE: Strand = &[(105.0, 93.5), (108.5, 89.5), (113.5, 89.5), (116.5, 92.5), (112.0, 96.5), (107.5, 96.0), (105.0, 93.5)];
-const MOUTH: Strand = &[(57.0, 114.0), (66.0, 118.5), (80.0, 120.0), (95.0, 119.0), (104.0, 116.0)];
-const FOLD: Strand = &[(131.0, 75.0), (141.0, 71.5), (154.0, 71.5), (166.0, 76.0)];
-const TOE_A: Strand = &[(170.0, 401.0), (168.5, 405.0), (169.5, 410.5)];
-const TOE_B: Strand = &[(182.0, 401.0), (180.5, 406.0), (182.0, 411.5)];
-const TOE_C: Strand = &[(368.0, 402.0), (366.5, 406.0), (367.5, 411.0)];
-const TOE_D: Strand = &[(379.0, 402.0), (377.5, 406.5), (379.0, 411.5)];
-const TOE_E: Strand = &[(336.0, 398.0), (334.5, 402.0), (335.5, 406.0)];
+const MOUTH: Strand = &[(57.0, 114.0), (64.0, 117.5), (73.0, 119.0)];
+const TOE_A: Strand = &[(173.0, 402.0), (171.5, 406.0), (172.5, 410.5)];
+const TOE_B: Strand = &[(183.0, 402.0), (181.5, 406.5), (183.0, 411.5)];
+const TOE_C: Strand = &[(370.0, 403.0), (368.5, 407.0), (369.5, 411.0)];
+const TOE_D: Strand = &[(380.0, 403.0), (378.5, 407.0), (380.0, 411.5)];
+const TOE_E: Strand = &[(337.0, 399.0), (335.5, 402.0), (336.5, 406.0)];
 
 const FRONT_NOSE: Strand = &[
     (0.0, 148.0), (8.0, 148.5), (13.0, 153.0), (12.0, 160.0), (6.0, 164.0), (3.0, 168.0), (0.0, 169.0),
 ];
 const FRONT_NOSTRIL: Strand = &[(3.5, 160.0), (5.5, 155.5), (10.0, 156.0)];
 const FRONT_EYE: Strand = &[(20.0, 115.0), (24.0, 110.5), (30.0, 110.5), (34.5, 114.0), (30.0, 119.0), (24.0, 119.0), (20.0, 115.0)];
-const FRONT_FOLD: Strand = &[(29.0, 66.5), (42.0, 61.0), (58.0, 60.0), (75.0, 67.0)];
 const PARTING: Strand = &[(0.0, 170.0), (0.5, 178.0), (0.0, 186.0)];
-const SMILE: Strand = &[(0.0, 186.0), (12.0, 190.0), (26.0, 188.0)];
 
 fn whole(s: Strand, view: View, flip: bool, close: bool) -> String {
     path(&cubics(&run(s, 0, s.len() - 1), flip, &view.frame()), close)
@@ -71,12 +68,8 @@ pub(super) fn lines(theme: Theme) -> String {
     let left = cubics(&run(FRONT_NOSE, 6, 0), true, &View::Front.frame());
     noses.push_str(&path(&[right, left].concat(), true));
     let mut fine = String::new();
-    for s in [MOUTH, FOLD, TOE_A, TOE_B, TOE_C, TOE_D, TOE_E] {
+    for s in [MOUTH, TOE_A, TOE_B, TOE_C, TOE_D, TOE_E] {
         fine.push_str(&whole(s, View::Side, false, false));
-    }
-    for s in [FRONT_FOLD, SMILE] {
-        fine.push_str(&whole(s, View::Front, false, false));
-        fine.push_str(&whole(s, View::Front, true, false));
     }
     fine.push_str(&whole(PARTING, View::Front, false, false));
     let mut nostrils = whole(NOSTRIL, View::Side, false, false);

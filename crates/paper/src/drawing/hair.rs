@@ -2,6 +2,7 @@
 
 use super::geometry::{Pt, bounds, chance, cubics, flatten, inside, pair, pt};
 use super::shapes::{Contour, Guide, Placed, View};
+use super::{face, side};
 
 /// A rectangle kept free of hair.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,6 +47,25 @@ pub(super) fn lie(guides: &[Guide], view: View, p: Pt) -> (Pt, f64) {
     (u, length / sum.max(1e-12) * frame.scale)
 }
 
+/// Share of the hairs that is drawn at a place, so that light and shade model the body.
+fn shade(view: View, p: Pt) -> f64 {
+    let frame = view.frame();
+    let (x, y) = ((p.x - frame.x) / frame.scale, (p.y - frame.y) / frame.scale);
+    let (x, spots) = match view {
+        View::Side => (x, side::SHADES),
+        View::Front => (x.abs(), face::SHADES),
+    };
+    let tone: f64 = spots
+        .iter()
+        .map(|(cx, cy, reach, strength)| {
+            let d = pt(x - cx, y - cy);
+            let q = 1.0 - d.dot(d) / (reach * reach);
+            if q > 0.0 { strength * q } else { 0.0 }
+        })
+        .sum();
+    (0.62 + 0.5 * tone).clamp(0.2, 1.0)
+}
+
 fn bent(at: Pt, guides: &[Guide], view: View, length: f64, lean: f64) -> (Pt, Pt) {
     let (d0, _) = lie(guides, view, at);
     let bend = at + (d0 + d0.left() * (lean * 0.3)).unit() * (length * 0.55);
@@ -60,7 +80,7 @@ fn stroke(d: &mut String, a: Pt, b: Pt, c: Pt) {
 }
 
 /// The hairs of one shape as a path, about `spacing` apart; denser hatching keeps the sparser one's hairs.
-pub(super) fn hatch(s: &Placed, spacing: f64, seed: u64, clear: &[Clear]) -> String {
+pub(super) fn hatch(s: &Placed, spacing: f64, seed: u64, shaded: bool, clear: &[Clear]) -> String {
     let (x0, y0, x1, y1) = bounds(&s.outline);
     let count = ((x1 - x0) * (y1 - y0) / (spacing * spacing)) as u64;
     let mut d = String::new();
@@ -71,6 +91,9 @@ pub(super) fn hatch(s: &Placed, spacing: f64, seed: u64, clear: &[Clear]) -> Str
         let shake = pt(chance(seed, 3 * k) - 0.5, chance(seed, 3 * k + 1) - 0.5) * (spacing * 0.5);
         let at = pt(x0 + u * (x1 - x0), y0 + v * (y1 - y0)) + shake;
         if !inside(&s.outline, at) {
+            continue;
+        }
+        if shaded && chance(seed ^ 0x5eed, k) > shade(s.shape.view, at) {
             continue;
         }
         let (_, length) = lie(s.shape.lie, s.shape.view, at);
@@ -128,7 +151,7 @@ fn blade(d: &mut String, a: Pt, b: Pt, c: Pt, width: f64) {
 }
 
 /// The broken, lifting strokes of one stretch of outline, as filled blades.
-pub(super) fn outline(c: &Contour, weight: f64, seed: u64) -> String {
+pub(super) fn outline(c: &Contour, seed: u64) -> String {
     let w = walk(c);
     let (total, scale) = (w.length(), c.view.frame().scale);
     let mut d = String::new();
@@ -145,7 +168,7 @@ pub(super) fn outline(c: &Contour, weight: f64, seed: u64) -> String {
         let end = e + out * lift + hair * (lift * 0.8);
         // The middle control point makes the blade pass over the outline's own middle.
         let through = m * 2.0 - (a + end) * 0.5;
-        blade(&mut d, a, through, end, weight * (1.5 + 1.1 * r3));
+        blade(&mut d, a, through, end, c.weight * (1.4 + 1.2 * r3));
         // Most strokes overlap; now and then the line breaks.
         s += long * if r3 > 0.86 { 1.12 } else { 0.45 + 0.3 * r2 };
         k += 1;

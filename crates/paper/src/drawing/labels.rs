@@ -40,12 +40,12 @@ fn places(zone: Zone) -> (Option<(View, f64, f64)>, Option<Slot>) {
     use View::{Front, Side};
     let inside = |view, x, y| Some((view, x, y));
     match zone {
-        Zone::Skull => (inside(Front, 0.0, 85.0), slot(Front, (0.0, 46.0), Middle, (0.0, 74.0))),
-        Zone::Foreface => (inside(Front, 0.0, 132.0), slot(Front, (-68.0, 166.0), Right, (-10.0, 132.0))),
-        Zone::Brows => (None, slot(Front, (70.0, 136.0), Left, (41.0, 100.0))),
-        Zone::Cheeks => (inside(Side, 137.0, 116.0), slot(Front, (-68.0, 134.0), Right, (-45.0, 128.0))),
-        Zone::Ears => (inside(Front, 58.0, 76.0), slot(Front, (58.0, 32.0), Middle, (58.0, 66.0))),
-        Zone::Beard => (inside(Front, 0.0, 215.0), slot(Front, (70.0, 215.0), Left, (40.0, 205.0))),
+        Zone::Skull => (inside(Front, 0.0, 85.0), slot(Front, (0.0, 46.0), Middle, (0.0, 72.0))),
+        Zone::Foreface => (inside(Front, 0.0, 132.0), slot(Front, (64.0, 184.0), Left, (14.0, 136.0))),
+        Zone::Brows => (None, slot(Front, (68.0, 130.0), Left, (43.0, 98.0))),
+        Zone::Cheeks => (inside(Side, 137.0, 116.0), slot(Front, (64.0, 158.0), Left, (44.0, 126.0))),
+        Zone::Ears => (inside(Front, 54.0, 72.0), slot(Front, (56.0, 38.0), Middle, (54.0, 66.0))),
+        Zone::Beard => (inside(Front, 0.0, 215.0), slot(Front, (64.0, 212.0), Left, (40.0, 205.0))),
         Zone::Throat => (None, slot(Side, (104.0, 190.0), Right, (137.0, 156.0))),
         Zone::Crest => (None, slot(Side, (208.0, 100.0), Left, (182.0, 122.0))),
         Zone::NeckSides => (inside(Side, 164.0, 150.0), slot(Side, (222.0, 130.0), Left, (170.0, 150.0))),

@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 
 const LEFT: f64 = 200.0;
 const RIGHT: f64 = 440.0;
-const TOP: f64 = 456.0;
+const TOP: f64 = 424.0;
 const TALL: f64 = 14.0;
 
 /// Writes the scale with its caption; nothing without any value to read.

@@ -25,9 +25,9 @@ use std::fmt::Write as _;
 /// Width of the drawing in its own units.
 pub const WIDTH: f64 = 640.0;
 /// Height without the legend.
-pub const HEIGHT: f64 = 444.0;
+pub const HEIGHT: f64 = 414.0;
 /// Height with the legend.
-pub const HEIGHT_WITH_LEGEND: f64 = 506.0;
+pub const HEIGHT_WITH_LEGEND: f64 = 474.0;
 
 /// How one zone is to look.
 #[derive(Clone, Debug, PartialEq)]
@@ -108,21 +108,23 @@ struct Dress {
     opacity: f64,
     spacing: f64,
     width: f64,
+    /// Light and shade; not where density means an amount.
+    shaded: bool,
 }
 
 fn dress(value: Option<f64>, theme: Theme, p: &Palette) -> Dress {
     match (theme, value) {
         (Theme::Print, Some(v)) => {
             let (spacing, width) = PRINT_STEPS[print_step(v)];
-            Dress { fill: p.paper, hair: p.ink, opacity: 1.0, spacing, width }
+            Dress { fill: p.paper, hair: p.ink, opacity: 1.0, spacing, width, shaded: false }
         }
-        (Theme::Print, None) => Dress { fill: p.paper, hair: p.ink, opacity: 1.0, spacing: 7.5, width: 0.5 },
+        (Theme::Print, None) => Dress { fill: p.paper, hair: p.ink, opacity: 1.0, spacing: 5.0, width: 0.5, shaded: true },
         (_, Some(v)) => {
             let fill = scale(v);
             let text = crate::theme::text_on(fill);
-            Dress { fill, hair: fill.toward(text, 0.62), opacity: 0.85, spacing: 6.4, width: 0.65 }
+            Dress { fill, hair: fill.toward(text, 0.55), opacity: 0.85, spacing: 4.9, width: 0.6, shaded: true }
         }
-        (_, None) => Dress { fill: p.paper, hair: p.ink, opacity: 0.72, spacing: 6.4, width: 0.6 },
+        (_, None) => Dress { fill: p.paper, hair: p.ink, opacity: 0.75, spacing: 4.7, width: 0.55, shaded: true },
     }
 }
 
@@ -134,6 +136,9 @@ fn body(looks: &[ZoneLook], options: &DrawingOptions) -> String {
     let clear: Vec<hair::Clear> = notes.iter().filter(|n| n.target.is_none()).map(|n| n.clear).collect();
     let mut out = String::from("<g class=\"dog\" stroke-linejoin=\"round\">\n");
     for zone in shapes::PAINT {
+        if zone == Zone::Ears {
+            lines(&mut out, theme, false);
+        }
         if zone == Zone::Brows {
             out.push_str(&features::eyes(theme));
         }
@@ -147,14 +152,13 @@ fn body(looks: &[ZoneLook], options: &DrawingOptions) -> String {
         for (i, s) in placed().iter().filter(|s| s.shape.zone == zone).enumerate() {
             zone_shape(&mut out, s, &dress, &p, i as u64, &clear);
         }
-        for c in labels::targets(zone) {
+        if let Some(c) = labels::targets(zone) {
             let _ = write!(out, "<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"{:.1}\" fill=\"#000000\" fill-opacity=\"0\"/>", c.0.x, c.0.y, c.1);
         }
         out.push_str("</g>\n");
     }
-    out.push_str("<g class=\"lines\" pointer-events=\"none\">\n");
-    outlines(&mut out, &p);
-    out.push_str(&features::lines(theme));
+    lines(&mut out, theme, true);
+    out.push_str("<g class=\"emphasis\" pointer-events=\"none\">\n");
     for l in looks.iter().filter(|l| l.emphasised) {
         emphasis(&mut out, l.zone, &p);
     }
@@ -177,7 +181,7 @@ fn zone_shape(out: &mut String, s: &Placed, dress: &Dress, p: &Palette, nth: u64
     );
     let spacing = if s.shape.far { dress.spacing * 0.72 } else { dress.spacing };
     let seed = s.shape.zone as u64 * 16 + nth;
-    let hairs = hair::hatch(s, spacing, seed, clear);
+    let hairs = hair::hatch(s, spacing, seed, dress.shaded, clear);
     if !hairs.is_empty() {
         let _ = write!(
             out,
@@ -187,27 +191,30 @@ fn zone_shape(out: &mut String, s: &Placed, dress: &Dress, p: &Palette, nth: u64
     }
 }
 
-fn outlines(out: &mut String, p: &Palette) {
+/// The outline: of ears and brows (`over`), or of all that lies behind them.
+fn lines(out: &mut String, theme: Theme, over: bool) {
     let (mut base, mut strokes) = (String::new(), String::new());
-    for (i, c) in side::CONTOURS.iter().copied().chain(face::contours()).enumerate() {
+    for (i, c) in side::CONTOURS.iter().copied().chain(face::contours()).enumerate().filter(|(_, c)| c.over == over) {
         if c.fringe > 0.0 {
             strokes.push_str(&hair::fringe(&c, 4.2, 900 + i as u64));
-        } else {
-            base.push_str(&path(&cubics(&c.run, c.flip, &c.view.frame()), false));
-            strokes.push_str(&hair::outline(&c, 1.0, 500 + i as u64));
+            continue;
         }
+        if c.base {
+            base.push_str(&path(&cubics(&c.run, c.flip, &c.view.frame()), false));
+        }
+        strokes.push_str(&hair::outline(&c, 500 + i as u64));
     }
-    let mut folds = String::new();
-    for r in side::FOLDS {
-        folds.push_str(&path(&cubics(r, false, &shapes::View::Side.frame()), false));
-    }
+    let ink = theme.palette().ink;
     let _ = write!(
         out,
-        "<path d=\"{base}\" fill=\"none\" stroke=\"{ink}\" stroke-width=\"0.9\" stroke-linecap=\"round\"/>\
-         <path d=\"{folds}\" fill=\"none\" stroke=\"{ink}\" stroke-width=\"0.8\" stroke-linecap=\"round\"/>\
-         <path d=\"{strokes}\" fill=\"{ink}\"/>",
-        ink = p.ink
+        "<g class=\"lines\" pointer-events=\"none\">\
+         <path d=\"{base}\" fill=\"none\" stroke=\"{ink}\" stroke-width=\"0.8\" stroke-linecap=\"round\"/>\
+         <path d=\"{strokes}\" fill=\"{ink}\"/>"
     );
+    if !over {
+        out.push_str(&features::lines(theme));
+    }
+    out.push_str("</g>\n");
 }
 
 fn emphasis(out: &mut String, zone: Zone, p: &Palette) {

@@ -15,8 +15,8 @@ pub(super) enum View {
 impl View {
     pub const fn frame(self) -> Frame {
         match self {
-            View::Side => Frame { x: -30.0, y: 0.0, scale: 1.0 },
-            View::Front => Frame { x: 508.0, y: 22.0, scale: 1.12 },
+            View::Side => Frame { x: -28.0, y: -34.0, scale: 1.0 },
+            View::Front => Frame { x: 512.0, y: -22.0, scale: 1.22 },
         }
     }
 }
@@ -73,14 +73,37 @@ pub(super) struct Contour {
     pub fringe: f64,
     pub lie: &'static [Guide],
     pub flip: bool,
+    /// Weight of the strokes.
+    pub weight: f64,
+    /// Held together by a thin line.
+    pub base: bool,
+    /// Belongs to ears and brows, in front of everything else.
+    pub over: bool,
+}
+
+impl Contour {
+    /// Lighter strokes without a line: a fold of the body.
+    pub const fn fine(self) -> Contour {
+        Contour { weight: 0.65, base: false, ..self }
+    }
+
+    /// Strokes alone: an edge that is all hair.
+    pub const fn hairy(self) -> Contour {
+        Contour { base: false, ..self }
+    }
+
+    /// In front of everything else.
+    pub const fn over(self) -> Contour {
+        Contour { over: true, ..self }
+    }
 }
 
 pub(super) const fn contour(view: View, run: Run, outside: f64, rough: f64, lie: &'static [Guide]) -> Contour {
-    Contour { view, run, outside, rough, fringe: 0.0, lie, flip: false }
+    Contour { view, run, outside, rough, fringe: 0.0, lie, flip: false, weight: 1.0, base: true, over: false }
 }
 
 pub(super) const fn fringe(view: View, run: Run, length: f64, lie: &'static [Guide]) -> Contour {
-    Contour { view, run, outside: 1.0, rough: 0.0, fringe: length, lie, flip: false }
+    Contour { view, run, outside: 1.0, rough: 0.0, fringe: length, lie, flip: false, weight: 1.0, base: false, over: false }
 }
 
 /// A shape placed in the drawing.
