@@ -72,10 +72,15 @@ impl Source {
 
     /// Line and column, both from 1, of a byte offset.
     pub(super) fn place(&self, at: usize) -> (usize, usize) {
-        let line = self.starts.partition_point(|s| *s <= at).max(1);
+        let line = self.line_of(at);
         let start = self.starts.get(line - 1).copied().unwrap_or(0);
         let before = self.text.get(start..at.min(self.text.len())).unwrap_or("");
         (line, before.trim_start_matches('\u{feff}').chars().count() + 1)
+    }
+
+    /// Line, from 1, of a byte offset.
+    pub(super) fn line_of(&self, at: usize) -> usize {
+        self.starts.partition_point(|s| *s <= at).max(1)
     }
 
     pub(super) fn slice(&self, range: std::ops::Range<usize>) -> &str {

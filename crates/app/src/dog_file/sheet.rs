@@ -26,7 +26,7 @@ impl Sheet {
     }
 
     pub(super) fn line(&self, at: usize) -> usize {
-        self.source.place(at).0
+        self.source.line_of(at)
     }
 }
 
