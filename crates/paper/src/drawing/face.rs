@@ -8,9 +8,9 @@ const HEAD: Strand = &[(0.0, 64.0), (20.0, 64.5), (35.0, 68.0), (45.0, 80.0), (4
 const BROW_LINE: Strand = &[(0.0, 106.0), (14.0, 108.0), (32.0, 100.0), (45.0, 80.0)];
 const BRIDGE: Strand = &[(14.0, 108.0), (17.0, 126.0), (22.0, 144.0), (23.0, 158.0), (14.0, 168.0), (0.0, 171.0)];
 const LIP: Strand = &[(22.0, 144.0), (34.0, 139.0), (45.0, 138.0)];
-const EAR: Strand = &[(26.0, 67.0), (35.0, 58.0), (48.0, 54.0), (61.0, 57.0), (71.0, 67.0)];
-const EAR_OUT: Strand = &[(71.0, 67.0), (70.0, 82.0), (57.0, 109.0)];
-const EAR_IN: Strand = &[(57.0, 109.0), (47.0, 92.0), (37.0, 77.0), (26.0, 67.0)];
+const EAR: Strand = &[(26.0, 67.0), (36.0, 61.0), (48.0, 58.0), (60.0, 59.5), (69.0, 67.0)];
+const EAR_OUT: Strand = &[(69.0, 67.0), (66.0, 84.0), (56.0, 107.0)];
+const EAR_IN: Strand = &[(56.0, 107.0), (47.0, 92.0), (37.0, 78.0), (26.0, 67.0)];
 const BROW: Strand = &[(5.0, 99.0), (13.0, 89.0), (28.0, 84.0), (42.0, 89.0), (50.0, 102.0)];
 const BROW_IN: Strand = &[(50.0, 102.0), (40.0, 104.0), (30.0, 107.0), (21.0, 113.0), (11.0, 122.0), (5.0, 99.0)];
 
@@ -48,15 +48,14 @@ const BROW_LIE: &[Guide] = &[
 const HALF: &[Contour] = &[
     contour(F, run(HEAD, 0, 3), 1.0, 0.8, LIE),
     contour(F, run(HEAD, 3, 6), 1.0, 1.6, LIE),
-    contour(F, run(HEAD, 6, 12), 1.0, 2.4, LIE).hairy(),
+    contour(F, run(HEAD, 6, 9), 1.0, 2.0, LIE).hairy(),
     fringe(F, run(HEAD, 6, 12), 11.0, LIE),
     fringe(F, run(LIP, 0, 2), 8.0, LIE),
     contour(F, run(EAR, 0, 4), 1.0, 0.4, EAR_LIE).over(),
     contour(F, run(EAR_OUT, 0, 2), 1.0, 0.6, EAR_LIE).over(),
     contour(F, run(EAR_IN, 3, 0), -1.0, 0.5, EAR_LIE).over(),
-    contour(F, run(BROW, 1, 4), 1.0, 1.2, BROW_LIE).hairy().over(),
-    fringe(F, run(BROW_IN, 0, 5), 8.0, BROW_LIE).over(),
-    fringe(F, run(BROW, 0, 4), 4.0, BROW_LIE).over(),
+    fringe(F, run(BROW_IN, 0, 4), 9.0, BROW_LIE).over(),
+    fringe(F, run(BROW, 1, 4), 5.0, BROW_LIE).over(),
 ];
 
 /// Outline strokes of both halves.

@@ -94,7 +94,7 @@ pub fn dog_group(looks: &[ZoneLook], options: &DrawingOptions, x: f64, y: f64, w
 
 /// Steps of hatching that stand for amounts in print: spacing and stroke width, sparse to dense.
 pub(crate) const PRINT_STEPS: [(f64, f64); 6] =
-    [(13.0, 0.45), (9.0, 0.55), (7.0, 0.65), (5.4, 0.75), (4.3, 0.9), (3.5, 1.05)];
+    [(13.0, 0.45), (9.0, 0.55), (7.0, 0.65), (5.5, 0.75), (4.6, 0.85), (3.9, 0.95)];
 
 pub(crate) fn print_step(value: f64) -> usize {
     let v = if value.is_nan() { 0.0 } else { value.clamp(0.0, 1.0) };
@@ -110,21 +110,25 @@ struct Dress {
     width: f64,
     /// Light and shade; not where density means an amount.
     shaded: bool,
+    /// Hairs as dots: no amount known, in print.
+    dotted: bool,
 }
 
-fn dress(value: Option<f64>, theme: Theme, p: &Palette) -> Dress {
+fn dress(value: Option<f64>, theme: Theme, p: &Palette, any: bool) -> Dress {
     match (theme, value) {
         (Theme::Print, Some(v)) => {
             let (spacing, width) = PRINT_STEPS[print_step(v)];
-            Dress { fill: p.paper, hair: p.ink, opacity: 1.0, spacing, width, shaded: false }
+            Dress { fill: p.paper, hair: p.ink, opacity: 1.0, spacing, width, shaded: false, dotted: false }
         }
-        (Theme::Print, None) => Dress { fill: p.paper, hair: p.ink, opacity: 1.0, spacing: 5.0, width: 0.5, shaded: true },
+        (Theme::Print, None) if any => {
+            Dress { fill: p.paper, hair: p.ink, opacity: 1.0, spacing: 8.0, width: 0.9, shaded: false, dotted: true }
+        }
         (_, Some(v)) => {
             let fill = scale(v);
             let text = crate::theme::text_on(fill);
-            Dress { fill, hair: fill.toward(text, 0.55), opacity: 0.85, spacing: 4.9, width: 0.6, shaded: true }
+            Dress { fill, hair: fill.toward(text, 0.55), opacity: 0.85, spacing: 4.9, width: 0.6, shaded: true, dotted: false }
         }
-        (_, None) => Dress { fill: p.paper, hair: p.ink, opacity: 0.75, spacing: 4.7, width: 0.55, shaded: true },
+        (_, None) => Dress { fill: p.paper, hair: p.ink, opacity: 0.75, spacing: 4.7, width: 0.55, shaded: true, dotted: false },
     }
 }
 
@@ -132,6 +136,7 @@ fn body(looks: &[ZoneLook], options: &DrawingOptions) -> String {
     let theme = options.theme;
     let p = theme.palette();
     let look = |zone: Zone| looks.iter().find(|l| l.zone == zone);
+    let any = looks.iter().any(|l| l.value.is_some());
     let notes = labels::place(looks, options.labels);
     let clear: Vec<hair::Clear> = notes.iter().filter(|n| n.target.is_none()).map(|n| n.clear).collect();
     let mut out = String::from("<g class=\"dog\" stroke-linejoin=\"round\">\n");
@@ -142,7 +147,7 @@ fn body(looks: &[ZoneLook], options: &DrawingOptions) -> String {
         if zone == Zone::Brows {
             out.push_str(&features::eyes(theme));
         }
-        let dress = dress(look(zone).and_then(|l| l.value), theme, &p);
+        let dress = dress(look(zone).and_then(|l| l.value), theme, &p, any);
         let spoken = match look(zone).map(|l| l.label.as_str()) {
             Some(label) if !label.is_empty() => format!("{}: {}", zone.label(), escape(label)),
             _ => zone.label().to_owned(),
@@ -179,14 +184,17 @@ fn zone_shape(out: &mut String, s: &Placed, dress: &Dress, p: &Palette, nth: u64
         "<path d=\"{d}\" fill=\"none\" stroke=\"{}\" stroke-width=\"0.75\" stroke-dasharray=\"0 2.6\" stroke-linecap=\"round\"/>",
         dress.hair
     );
-    let spacing = if s.shape.far { dress.spacing * 0.72 } else { dress.spacing };
+    let spacing = if s.shape.far && dress.shaded { dress.spacing * 0.72 } else { dress.spacing };
     let seed = s.shape.zone as u64 * 16 + nth;
     let hairs = hair::hatch(s, spacing, seed, dress.shaded, clear);
     if !hairs.is_empty() {
         let _ = write!(
             out,
-            "<path d=\"{hairs}\" fill=\"none\" stroke=\"{}\" stroke-opacity=\"{}\" stroke-width=\"{}\" stroke-linecap=\"round\"/>",
-            dress.hair, dress.opacity, dress.width
+            "<path d=\"{hairs}\" fill=\"none\" stroke=\"{}\" stroke-opacity=\"{}\" stroke-width=\"{}\" stroke-linecap=\"round\"{}/>",
+            dress.hair,
+            dress.opacity,
+            dress.width,
+            if dress.dotted { " stroke-dasharray=\"0 3\"" } else { "" }
         );
     }
 }
@@ -204,10 +212,11 @@ fn lines(out: &mut String, theme: Theme, over: bool) {
         }
         strokes.push_str(&hair::outline(&c, 500 + i as u64));
     }
-    let ink = theme.palette().ink;
+    let Palette { ink, paper, .. } = theme.palette();
     let _ = write!(
         out,
         "<g class=\"lines\" pointer-events=\"none\">\
+         <path d=\"{base}\" fill=\"none\" stroke=\"{paper}\" stroke-width=\"2.2\" stroke-opacity=\"0.8\"/>\
          <path d=\"{base}\" fill=\"none\" stroke=\"{ink}\" stroke-width=\"0.8\" stroke-linecap=\"round\"/>\
          <path d=\"{strokes}\" fill=\"{ink}\"/>"
     );
