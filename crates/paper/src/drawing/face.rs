@@ -50,7 +50,7 @@ const HALF: &[Contour] = &[
     contour(F, run(HEAD, 3, 6), 1.0, 1.6, LIE),
     contour(F, run(HEAD, 6, 9), 1.0, 2.0, LIE).hairy(),
     fringe(F, run(HEAD, 6, 12), 11.0, LIE),
-    fringe(F, run(LIP, 0, 2), 8.0, LIE),
+    fringe(F, run(LIP, 1, 2), 8.0, LIE),
     contour(F, run(EAR, 0, 4), 1.0, 0.4, EAR_LIE).over(),
     contour(F, run(EAR_OUT, 0, 2), 1.0, 0.6, EAR_LIE).over(),
     contour(F, run(EAR_IN, 3, 0), -1.0, 0.5, EAR_LIE).over(),
@@ -66,5 +66,5 @@ pub(super) fn contours() -> impl Iterator<Item = Contour> {
 /// Places in shade, as for the side.
 pub(super) const SHADES: &[(f64, f64, f64, f64)] = &[
     (42.0, 125.0, 18.0, 0.8), (20.0, 135.0, 12.0, 0.6), (0.0, 200.0, 26.0, -0.5), (46.0, 180.0, 18.0, 0.6),
-    (0.0, 130.0, 10.0, -0.8), (0.0, 78.0, 18.0, -0.4), (8.0, 182.0, 12.0, 0.8), (60.0, 95.0, 14.0, 0.4),
+    (0.0, 130.0, 10.0, -0.8), (28.0, 97.0, 22.0, 1.4), (0.0, 78.0, 18.0, -0.4), (8.0, 182.0, 12.0, 0.8), (60.0, 95.0, 14.0, 0.4),
 ];

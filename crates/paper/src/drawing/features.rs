@@ -5,22 +5,19 @@ use super::shapes::View;
 use crate::theme::{Palette, Theme};
 use std::fmt::Write as _;
 
-const NOSE: Strand = &[(60.0, 99.5), (55.0, 98.5), (50.5, 100.5), (49.5, 105.5), (52.0, 110.5), (56.0, 112.0), (60.0, 108.5), (61.5, 104.0), (60.0, 99.5)];
-const NOSTRIL: Strand = &[(51.0, 106.5), (53.0, 105.0), (55.0, 107.0)];
+const NOSE: Strand = &[(60.0, 97.0), (55.0, 96.0), (50.5, 97.0), (48.5, 100.5), (48.5, 105.0), (51.5, 109.5), (55.5, 111.0), (60.0, 107.5), (61.5, 102.0), (60.0, 97.0)];
+const NOSTRIL: Strand = &[(50.3, 104.5), (52.5, 103.0), (54.5, 105.0)];
 const EYE: Strand = &[(106.0, 93.0), (109.0, 89.8), (113.0, 89.6), (116.0, 92.3), (112.0, 95.8), (108.0, 95.4), (106.0, 93.0)];
-const MOUTH: Strand = &[(57.0, 114.0), (63.0, 117.5), (70.0, 118.5)];
 const TOE_A: Strand = &[(175.0, 399.0), (171.0, 403.0), (172.0, 410.5)];
 const TOE_B: Strand = &[(187.0, 399.5), (182.5, 404.0), (184.0, 411.5)];
 const TOE_C: Strand = &[(373.0, 399.5), (369.0, 403.5), (370.0, 410.5)];
 const TOE_D: Strand = &[(385.0, 400.0), (380.5, 404.5), (382.0, 411.5)];
 const TOE_E: Strand = &[(341.0, 395.0), (337.0, 399.0), (338.0, 406.5)];
 
-const FRONT_NOSE: Strand = &[
-    (0.0, 148.0), (8.0, 148.5), (13.0, 153.0), (12.0, 160.0), (6.0, 164.0), (3.0, 168.0), (0.0, 169.0),
-];
-const FRONT_NOSTRIL: Strand = &[(3.5, 160.0), (5.5, 155.5), (10.0, 156.0)];
+const FRONT_NOSE: Strand = &[(0.0, 150.0), (7.0, 150.3), (11.5, 154.0), (10.8, 160.0), (5.5, 163.5), (2.6, 167.0), (0.0, 168.0)];
+const FRONT_NOSTRIL: Strand = &[(3.0, 160.0), (5.0, 156.0), (9.0, 156.5)];
 const FRONT_EYE: Strand = &[(20.0, 115.0), (24.0, 111.2), (29.5, 110.8), (33.5, 113.5), (29.5, 118.0), (24.0, 118.0), (20.0, 115.0)];
-const PARTING: Strand = &[(0.0, 170.0), (0.5, 178.0), (0.0, 186.0)];
+const PARTING: Strand = &[(0.0, 169.0), (0.4, 174.0), (0.0, 180.0)];
 
 fn whole(s: Strand, view: View, flip: bool, close: bool) -> String {
     path(&cubics(&run(s, 0, s.len() - 1), flip, &view.frame()), close)
@@ -41,7 +38,7 @@ pub(super) fn eyes(theme: Theme) -> String {
     let mut out = String::from("<g class=\"eyes\" pointer-events=\"none\">");
     let f = View::Front.frame();
     let eyes = [
-        (whole(EYE, View::Side, false, true), View::Side.frame().point(109.5, 91.8, false)),
+        (whole(EYE, View::Side, false, true), View::Side.frame().point(110.3, 92.2, false)),
         (whole(FRONT_EYE, View::Front, false, true), f.point(25.3, 113.0, false)),
         (whole(FRONT_EYE, View::Front, true, true), f.point(-29.0, 113.0, false)),
     ];
@@ -49,7 +46,7 @@ pub(super) fn eyes(theme: Theme) -> String {
         let _ = write!(
             out,
             "<path d=\"{d}\" fill=\"{fill}\" stroke=\"{rim}\" stroke-width=\"0.9\"/>\
-             <circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"1.3\" fill=\"#ffffff\"/>",
+             <circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"1.1\" fill=\"#ffffff\"/>",
             light.x, light.y
         );
     }
@@ -66,7 +63,7 @@ pub(super) fn lines(theme: Theme) -> String {
     let left = cubics(&run(FRONT_NOSE, 6, 0), true, &View::Front.frame());
     noses.push_str(&path(&[right, left].concat(), true));
     let mut fine = String::new();
-    for s in [MOUTH, TOE_A, TOE_B, TOE_C, TOE_D, TOE_E] {
+    for s in [TOE_A, TOE_B, TOE_C, TOE_D, TOE_E] {
         fine.push_str(&whole(s, View::Side, false, false));
     }
     fine.push_str(&whole(PARTING, View::Front, false, false));

@@ -172,6 +172,7 @@ pub(super) fn inside(poly: &[Pt], p: Pt) -> bool {
 }
 
 /// Distance from a point to the outline of a polygon.
+#[cfg(test)]
 pub(super) fn to_edge(poly: &[Pt], p: Pt) -> f64 {
     let mut best = f64::INFINITY;
     let mut j = poly.len().wrapping_sub(1);
@@ -183,6 +184,7 @@ pub(super) fn to_edge(poly: &[Pt], p: Pt) -> f64 {
 }
 
 /// Distance from a point to a straight piece.
+#[cfg(test)]
 pub(super) fn to_segment(a: Pt, b: Pt, p: Pt) -> f64 {
     let d = b - a;
     let t = ((p - a).dot(d) / d.dot(d).max(1e-12)).clamp(0.0, 1.0);
@@ -196,18 +198,8 @@ pub(super) fn bounds(poly: &[Pt]) -> (f64, f64, f64, f64) {
     })
 }
 
-/// Area of a polygon.
-pub(super) fn area(poly: &[Pt]) -> f64 {
-    let mut sum = 0.0;
-    let mut j = poly.len().wrapping_sub(1);
-    for i in 0..poly.len() {
-        sum += poly[j].x * poly[i].y - poly[i].x * poly[j].y;
-        j = i;
-    }
-    (sum / 2.0).abs()
-}
-
 /// The centre and radius of about the widest circle inside a polygon, preferring points outside `over`.
+#[cfg(test)]
 pub(super) fn widest_circle(poly: &[Pt], over: &[&[Pt]]) -> (Pt, f64) {
     let (x0, y0, x1, y1) = bounds(poly);
     let mut best = (pt((x0 + x1) / 2.0, (y0 + y1) / 2.0), 0.0);

@@ -3,6 +3,7 @@
 use super::geometry::{Pt, bounds, chance, cubics, flatten, inside, pair, pt};
 use super::shapes::{Contour, Guide, Placed, View};
 use super::{face, side};
+use coat::Zone;
 
 /// A rectangle kept free of hair.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,6 +19,7 @@ impl Clear {
         p.x > self.x0 && p.x < self.x1 && p.y > self.y0 && p.y < self.y1
     }
 
+    #[cfg(test)]
     pub fn meets(&self, o: &Clear) -> bool {
         self.x0 < o.x1 && o.x0 < self.x1 && self.y0 < o.y1 && o.y0 < self.y1
     }
@@ -100,6 +102,10 @@ pub(super) fn hatch(s: &Placed, spacing: f64, seed: u64, shaded: bool, clear: &[
         let vary = chance(seed, 3 * k + 2);
         let (bend, end) = bent(at, s.shape.lie, s.shape.view, length * (0.7 + 0.5 * vary), (vary - 0.5) * 0.5);
         if !inside(&s.outline, bend) || clear.iter().any(|c| c.holds(at) || c.holds(bend) || c.holds(end)) {
+            continue;
+        }
+        // Feet and ears are neat: no hair past their edge.
+        if matches!(s.shape.zone, Zone::Feet | Zone::Ears) && !inside(&s.outline, end) {
             continue;
         }
         stroke(&mut d, at, bend, end);

@@ -5,8 +5,8 @@ use super::{DrawingOptions, PRINT_STEPS, Theme, WIDTH, ZoneLook, escape};
 use crate::theme::scale;
 use std::fmt::Write as _;
 
-const LEFT: f64 = 200.0;
-const RIGHT: f64 = 440.0;
+const LEFT: f64 = 210.0;
+const RIGHT: f64 = 450.0;
 const TOP: f64 = 424.0;
 const TALL: f64 = 14.0;
 

@@ -23,7 +23,7 @@ use shapes::{Placed, placed};
 use std::fmt::Write as _;
 
 /// Width of the drawing in its own units.
-pub const WIDTH: f64 = 640.0;
+pub const WIDTH: f64 = 660.0;
 /// Height without the legend.
 pub const HEIGHT: f64 = 414.0;
 /// Height with the legend.

@@ -15,8 +15,8 @@ pub(super) enum View {
 impl View {
     pub const fn frame(self) -> Frame {
         match self {
-            View::Side => Frame { x: -28.0, y: -34.0, scale: 1.0 },
-            View::Front => Frame { x: 512.0, y: -22.0, scale: 1.22 },
+            View::Side => Frame { x: -34.0, y: -34.0, scale: 1.0 },
+            View::Front => Frame { x: 519.0, y: -22.0, scale: 1.2 },
         }
     }
 }
