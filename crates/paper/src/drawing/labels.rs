@@ -52,7 +52,7 @@ fn places(zone: Zone) -> (Option<(View, f64, f64)>, Option<Slot>) {
         Zone::Shoulders => (inside(Side, 199.0, 222.0), slot(Side, (130.0, 264.0), Right, (188.0, 236.0))),
         Zone::Back => (inside(Side, 252.0, 183.0), slot(Side, (262.0, 147.0), Middle, (258.0, 180.0))),
         Zone::Sides => (inside(Side, 278.0, 234.0), None),
-        Zone::Loin => (inside(Side, 316.0, 184.0), slot(Side, (312.0, 128.0), Middle, (314.0, 180.0))),
+        Zone::Loin => (inside(Side, 316.0, 184.0), slot(Side, (324.0, 128.0), Middle, (314.0, 180.0))),
         Zone::Rump => (inside(Side, 362.0, 187.0), slot(Side, (368.0, 146.0), Right, (358.0, 178.0))),
         Zone::Forechest => (inside(Side, 163.0, 226.0), slot(Side, (122.0, 232.0), Right, (160.0, 226.0))),
         Zone::Underline => (None, slot(Side, (268.0, 336.0), Middle, (268.0, 284.0))),
