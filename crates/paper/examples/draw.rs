@@ -10,6 +10,7 @@ fn main() -> std::io::Result<()> {
         ("light", Theme::Light, true),
         ("dark", Theme::Dark, true),
         ("print", Theme::Print, true),
+        ("printplain", Theme::Print, false),
     ] {
         let looks: Vec<ZoneLook> = Zone::ALL
             .into_iter()

@@ -12,7 +12,8 @@ const EAR: Strand = &[(26.0, 67.0), (36.0, 61.0), (48.0, 58.0), (60.0, 59.5), (6
 const EAR_OUT: Strand = &[(69.0, 67.0), (66.0, 84.0), (56.0, 107.0)];
 const EAR_IN: Strand = &[(56.0, 107.0), (47.0, 92.0), (37.0, 78.0), (26.0, 67.0)];
 const BROW: Strand = &[(5.0, 99.0), (13.0, 89.0), (28.0, 84.0), (42.0, 89.0), (50.0, 102.0)];
-const BROW_IN: Strand = &[(50.0, 102.0), (40.0, 104.0), (30.0, 107.0), (21.0, 113.0), (11.0, 122.0), (5.0, 99.0)];
+const BROW_EDGE: Strand = &[(9.0, 121.0), (5.5, 111.0), (5.0, 99.0)];
+const BROW_IN: Strand = &[(50.0, 102.0), (40.0, 104.0), (30.0, 106.5), (19.0, 112.0), (9.0, 121.0)];
 
 const F: View = View::Front;
 
@@ -30,14 +31,14 @@ pub(super) const SHAPES: &[Shape] = &[
     ),
     shape(Zone::Ears, F, &[run(EAR, 0, 4), run(EAR_OUT, 0, 2), run(EAR_IN, 0, 3)], EAR_LIE),
     shape(Zone::Ears, F, &[run(EAR, 0, 4), run(EAR_OUT, 0, 2), run(EAR_IN, 0, 3)], EAR_LIE).mirror(),
-    shape(Zone::Brows, F, &[run(BROW, 0, 4), run(BROW_IN, 0, 5)], BROW_LIE),
-    shape(Zone::Brows, F, &[run(BROW, 0, 4), run(BROW_IN, 0, 5)], BROW_LIE).mirror(),
+    shape(Zone::Brows, F, &[run(BROW, 0, 4), run(BROW_IN, 0, 4), run(BROW_EDGE, 0, 2)], BROW_LIE),
+    shape(Zone::Brows, F, &[run(BROW, 0, 4), run(BROW_IN, 0, 4), run(BROW_EDGE, 0, 2)], BROW_LIE).mirror(),
 ];
 
 const LIE: &[Guide] = &[
     guide(0.0, 100.0, 0.0, -3.0, 6.0), guide(0.0, 75.0, 0.0, -3.0, 6.0), guide(30.0, 76.0, 1.0, -2.2, 6.0),
     guide(10.0, 125.0, 0.8, -2.6, 5.0), guide(14.0, 155.0, 2.4, 1.0, 5.0), guide(46.0, 110.0, 0.6, 3.0, 8.0),
-    guide(30.0, 130.0, 1.2, 2.6, 7.0), guide(4.0, 176.0, 1.2, 2.6, 14.0), guide(28.0, 155.0, 1.6, 2.6, 15.0),
+    guide(30.0, 130.0, 1.2, 2.6, 7.0), guide(3.0, 176.0, 0.8, 2.8, 13.0), guide(2.0, 196.0, 0.0, 3.0, 15.0), guide(28.0, 155.0, 1.6, 2.6, 15.0),
     guide(48.0, 170.0, 0.6, 3.0, 15.0), guide(10.0, 220.0, 0.1, 3.0, 17.0), guide(40.0, 220.0, -0.3, 3.0, 16.0),
 ];
 const EAR_LIE: &[Guide] = &[guide(50.0, 55.0, 0.6, 2.4, 6.0), guide(62.0, 95.0, -0.2, 3.0, 6.0)];

@@ -6,6 +6,8 @@ use crate::theme::{Palette, Theme};
 use std::fmt::Write as _;
 
 const NOSE: Strand = &[(60.0, 97.0), (55.0, 96.0), (50.5, 97.0), (48.5, 100.5), (48.5, 105.0), (51.5, 109.5), (55.5, 111.0), (60.0, 107.5), (61.5, 102.0), (60.0, 97.0)];
+const GROUND: Strand = &[(150.0, 414.0), (186.0, 413.4), (240.0, 411.0)];
+const GROUND_BEHIND: Strand = &[(318.0, 409.5), (356.0, 413.2), (418.0, 413.8)];
 const NOSTRIL: Strand = &[(50.3, 104.5), (52.5, 103.0), (54.5, 105.0)];
 const EYE: Strand = &[(106.0, 93.0), (109.0, 89.8), (113.0, 89.6), (116.0, 92.3), (112.0, 95.8), (108.0, 95.4), (106.0, 93.0)];
 const TOE_A: Strand = &[(175.0, 399.0), (171.0, 403.0), (172.0, 410.5)];
@@ -39,8 +41,8 @@ pub(super) fn eyes(theme: Theme) -> String {
     let f = View::Front.frame();
     let eyes = [
         (whole(EYE, View::Side, false, true), View::Side.frame().point(110.3, 92.2, false)),
-        (whole(FRONT_EYE, View::Front, false, true), f.point(25.3, 113.0, false)),
-        (whole(FRONT_EYE, View::Front, true, true), f.point(-29.0, 113.0, false)),
+        (whole(FRONT_EYE, View::Front, false, true), f.point(25.5, 114.2, false)),
+        (whole(FRONT_EYE, View::Front, true, true), f.point(-28.5, 114.2, false)),
     ];
     for (d, light) in eyes {
         let _ = write!(
@@ -67,11 +69,13 @@ pub(super) fn lines(theme: Theme) -> String {
         fine.push_str(&whole(s, View::Side, false, false));
     }
     fine.push_str(&whole(PARTING, View::Front, false, false));
+    let ground = [GROUND, GROUND_BEHIND].map(|s| whole(s, View::Side, false, false)).concat();
     let mut nostrils = whole(NOSTRIL, View::Side, false, false);
     nostrils.push_str(&whole(FRONT_NOSTRIL, View::Front, false, false));
     nostrils.push_str(&whole(FRONT_NOSTRIL, View::Front, true, false));
     format!(
-        "<path d=\"{fine}\" fill=\"none\" stroke=\"{ink}\" stroke-width=\"1\" stroke-linecap=\"round\"/>\
+        "<path d=\"{ground}\" fill=\"none\" stroke=\"{ink}\" stroke-width=\"0.7\" stroke-opacity=\"0.55\" stroke-linecap=\"round\"/>\
+         <path d=\"{fine}\" fill=\"none\" stroke=\"{ink}\" stroke-width=\"1\" stroke-linecap=\"round\"/>\
          <path d=\"{noses}\" fill=\"{fill}\" stroke=\"{rim}\" stroke-width=\"0.9\"/>\
          <path d=\"{nostrils}\" fill=\"none\" stroke=\"#8d8a86\" stroke-width=\"1\" stroke-linecap=\"round\"/>",
         ink = p.ink

@@ -104,8 +104,8 @@ pub(super) fn hatch(s: &Placed, spacing: f64, seed: u64, shaded: bool, clear: &[
         if !inside(&s.outline, bend) || clear.iter().any(|c| c.holds(at) || c.holds(bend) || c.holds(end)) {
             continue;
         }
-        // Feet and ears are neat: no hair past their edge.
-        if matches!(s.shape.zone, Zone::Feet | Zone::Ears) && !inside(&s.outline, end) {
+        // Feet, ears and the far side are neat: no hair past their edge.
+        if (s.shape.far || matches!(s.shape.zone, Zone::Feet | Zone::Ears)) && !inside(&s.outline, end) {
             continue;
         }
         stroke(&mut d, at, bend, end);
@@ -190,10 +190,10 @@ pub(super) fn fringe(c: &Contour, spacing: f64, seed: u64) -> String {
     let (mut s, mut k) = (0.0, 0);
     while s < w.length() {
         let (r1, r2) = (chance(seed, 2 * k), chance(seed, 2 * k + 1));
-        let (p, _) = w.at(s);
+        let (p, along) = w.at(s);
         let (hair, _) = lie(c.lie, c.view, p);
         let length = c.fringe * scale * (0.55 + 0.7 * r1);
-        let root = p - hair * (length * 1.1);
+        let root = p - hair * (length * 1.1) - along.left() * (c.outside * 0.35 * length);
         let (bend, end) = bent(root, c.lie, c.view, length * (1.35 + 0.5 * r2), (r2 - 0.5) * 0.35);
         blade(&mut d, root, bend, end, 1.1 + 0.7 * r1);
         s += spacing * (0.6 + 0.8 * r2);

@@ -10,7 +10,7 @@ use std::fmt::Write as _;
 
 /// Letter height of the numbers.
 pub(super) const SIZE: f64 = 16.0;
-const SIGN: f64 = 15.0;
+const SIGN: f64 = 16.0;
 /// Radius of the wider target round a place for a number outside.
 const TARGET: f64 = 15.0;
 
@@ -40,11 +40,11 @@ fn places(zone: Zone) -> (Option<(View, f64, f64)>, Option<Slot>) {
     use View::{Front, Side};
     let inside = |view, x, y| Some((view, x, y));
     match zone {
-        Zone::Skull => (inside(Front, 0.0, 85.0), slot(Front, (0.0, 46.0), Middle, (0.0, 72.0))),
+        Zone::Skull => (inside(Front, 0.0, 85.0), slot(Front, (-8.0, 46.0), Middle, (-4.0, 72.0))),
         Zone::Foreface => (inside(Front, 0.0, 132.0), slot(Front, (60.5, 184.0), Left, (14.0, 136.0))),
         Zone::Brows => (None, slot(Front, (60.5, 131.0), Left, (43.0, 98.0))),
         Zone::Cheeks => (inside(Side, 137.0, 116.0), slot(Front, (60.5, 158.0), Left, (44.0, 126.0))),
-        Zone::Ears => (inside(Front, 54.0, 72.0), slot(Front, (56.0, 38.0), Middle, (54.0, 66.0))),
+        Zone::Ears => (inside(Front, 54.0, 72.0), slot(Front, (62.0, 38.0), Middle, (55.0, 66.0))),
         Zone::Beard => (inside(Front, 0.0, 215.0), slot(Front, (60.5, 212.0), Left, (40.0, 205.0))),
         Zone::Throat => (None, slot(Side, (104.0, 190.0), Right, (137.0, 156.0))),
         Zone::Crest => (None, slot(Side, (206.0, 94.0), Left, (182.0, 122.0))),
@@ -183,7 +183,7 @@ pub(super) fn write(out: &mut String, notes: &[Note], looks: &[ZoneLook], theme:
         }
         let mut x = n.middle.x;
         if l.caution {
-            sign(out, pt(n.clear.x0 + 2.0 + SIGN / 2.0 - 1.0, n.middle.y), colour);
+            sign(out, pt(n.clear.x0 + 2.0 + SIGN / 2.0 - 2.0, n.middle.y), colour);
             x += SIGN / 2.0;
         }
         if n.clear.x1 - n.clear.x0 > SIGN + 4.5 || !l.caution {

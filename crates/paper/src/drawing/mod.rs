@@ -213,10 +213,15 @@ fn lines(out: &mut String, theme: Theme, over: bool) {
         strokes.push_str(&hair::outline(&c, 500 + i as u64));
     }
     let Palette { ink, paper, .. } = theme.palette();
+    // Light lines need a dark seam beside them on the scale's light colours.
+    let casing = match theme {
+        Theme::Dark => format!("<path d=\"{base}\" fill=\"none\" stroke=\"{paper}\" stroke-width=\"2.4\" stroke-opacity=\"0.85\"/>"),
+        Theme::Light | Theme::Print => String::new(),
+    };
     let _ = write!(
         out,
         "<g class=\"lines\" pointer-events=\"none\">\
-         <path d=\"{base}\" fill=\"none\" stroke=\"{paper}\" stroke-width=\"2.2\" stroke-opacity=\"0.8\"/>\
+{casing}\
          <path d=\"{base}\" fill=\"none\" stroke=\"{ink}\" stroke-width=\"0.8\" stroke-linecap=\"round\"/>\
          <path d=\"{strokes}\" fill=\"{ink}\"/>"
     );

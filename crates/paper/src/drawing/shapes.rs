@@ -92,6 +92,11 @@ impl Contour {
         Contour { base: false, ..self }
     }
 
+    /// Rooted well inside, where the edge bends more than the hair: 1 with the outside to the left, -1 to the right.
+    pub const fn rooted(self, outside: f64) -> Contour {
+        Contour { outside, ..self }
+    }
+
     /// In front of everything else.
     pub const fn over(self) -> Contour {
         Contour { over: true, ..self }
@@ -103,7 +108,7 @@ pub(super) const fn contour(view: View, run: Run, outside: f64, rough: f64, lie:
 }
 
 pub(super) const fn fringe(view: View, run: Run, length: f64, lie: &'static [Guide]) -> Contour {
-    Contour { view, run, outside: 1.0, rough: 0.0, fringe: length, lie, flip: false, weight: 1.0, base: false, over: false }
+    Contour { view, run, outside: 0.0, rough: 0.0, fringe: length, lie, flip: false, weight: 1.0, base: false, over: false }
 }
 
 /// A shape placed in the drawing.
