@@ -2,7 +2,7 @@
 
 Ripe hair is kept per cohort (the day its follicle was emptied) and per length, so
 a flat strip, a clip and any sequence of visits are exact on the daily grid. Slow
-and plain on purpose; `forecast.py` is the fast form of the same coat.
+and plain on purpose; `expected.py` is the fast form of the same coat.
 
 A hair of a cohort emptied on day d comes through on day e = d + lag, stops on day
 n = e + grow and is ripe on day n + set. On day t a growing hair is (t - e) * growth

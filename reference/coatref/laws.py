@@ -1,4 +1,4 @@
-"""Waiting times on a grid of days, for the expected-value references only."""
+"""Waiting times on a grid of days, for `exact.py` (`expected.py` builds its own)."""
 
 from __future__ import annotations
 
