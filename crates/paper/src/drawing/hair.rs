@@ -81,11 +81,11 @@ fn stroke(d: &mut String, a: Pt, b: Pt, c: Pt) {
     pair(d, " ", c - a);
 }
 
-/// The hairs of one shape as a path, about `spacing` apart; denser hatching keeps the sparser one's hairs.
-pub(super) fn hatch(s: &Placed, spacing: f64, seed: u64, shaded: bool, clear: &[Clear]) -> String {
+/// The hairs of one shape as two paths, fine and strong, about `spacing` apart; denser hatching keeps the sparser one's hairs.
+pub(super) fn hatch(s: &Placed, spacing: f64, seed: u64, shaded: bool, clear: &[Clear]) -> (String, String) {
     let (x0, y0, x1, y1) = bounds(&s.outline);
     let count = ((x1 - x0) * (y1 - y0) / (spacing * spacing)) as u64;
-    let mut d = String::new();
+    let (mut fine, mut strong) = (String::new(), String::new());
     for k in 0..count {
         // An evenly spread sequence in two dimensions, shaken a little.
         let u = (0.5 + k as f64 * 0.754_877_666_246_692_7).fract();
@@ -108,9 +108,10 @@ pub(super) fn hatch(s: &Placed, spacing: f64, seed: u64, shaded: bool, clear: &[
         if (s.shape.far || matches!(s.shape.zone, Zone::Feet | Zone::Ears)) && !inside(&s.outline, end) {
             continue;
         }
-        stroke(&mut d, at, bend, end);
+        let d = if shaded && chance(seed ^ 0xb01d, k) > 0.72 { &mut strong } else { &mut fine };
+        stroke(d, at, bend, end);
     }
-    d
+    (fine, strong)
 }
 
 /// Walks along a chain of points.

@@ -168,9 +168,9 @@ pub(super) fn target_at(p: Pt) -> Option<Zone> {
 /// Writes lines, signs and numbers.
 pub(super) fn write(out: &mut String, notes: &[Note], looks: &[ZoneLook], theme: Theme) {
     let p = theme.palette();
-    let _ = write!(
+    let _ = writeln!(
         out,
-        "<g class=\"numbers\" pointer-events=\"none\" font-family=\"'Coatwright Sans', sans-serif\" font-size=\"{SIZE}\" font-weight=\"600\" text-anchor=\"middle\">\n"
+        "<g class=\"numbers\" pointer-events=\"none\" font-family=\"'Coatwright Sans', sans-serif\" font-size=\"{SIZE}\" font-weight=\"600\" text-anchor=\"middle\">"
     );
     for n in notes {
         let Some(l) = looks.iter().find(|l| l.zone == n.zone) else { continue };

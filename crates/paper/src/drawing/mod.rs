@@ -186,16 +186,18 @@ fn zone_shape(out: &mut String, s: &Placed, dress: &Dress, p: &Palette, nth: u64
     );
     let spacing = if s.shape.far && dress.shaded { dress.spacing * 0.72 } else { dress.spacing };
     let seed = s.shape.zone as u64 * 16 + nth;
-    let hairs = hair::hatch(s, spacing, seed, dress.shaded, clear);
-    if !hairs.is_empty() {
-        let _ = write!(
-            out,
-            "<path d=\"{hairs}\" fill=\"none\" stroke=\"{}\" stroke-opacity=\"{}\" stroke-width=\"{}\" stroke-linecap=\"round\"{}/>",
-            dress.hair,
-            dress.opacity,
-            dress.width,
-            if dress.dotted { " stroke-dasharray=\"0 3\"" } else { "" }
-        );
+    let (fine, strong) = hair::hatch(s, spacing, seed, dress.shaded, clear);
+    for (hairs, width) in [(fine, dress.width), (strong, dress.width * 1.35)] {
+        if !hairs.is_empty() {
+            let _ = write!(
+                out,
+                "<path d=\"{hairs}\" fill=\"none\" stroke=\"{}\" stroke-opacity=\"{}\" stroke-width=\"{width:.2}\" \
+                 stroke-linecap=\"round\"{}/>",
+                dress.hair,
+                dress.opacity,
+                if dress.dotted { " stroke-dasharray=\"0 3\"" } else { "" }
+            );
+        }
     }
 }
 

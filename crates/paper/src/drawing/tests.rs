@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 /// Zones whose widest circle is narrower than 14 units, with the diameter they have at least.
 /// Each has a wider target outside as well.
-const NARROW: &[(Zone, f64)] = &[(Zone::TailBack, 7.0), (Zone::Tail, 7.0)];
+const NARROW: &[(Zone, f64)] = &[(Zone::TailBack, 10.5), (Zone::Tail, 10.5)];
 
 fn looks(label: &str, caution: bool) -> Vec<ZoneLook> {
     Zone::ALL
