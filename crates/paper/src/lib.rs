@@ -1,4 +1,6 @@
 //! What Coatwright puts on paper and screens as pictures.
 
+pub mod convert;
 pub mod drawing;
+pub mod fonts;
 pub mod theme;

@@ -52,8 +52,8 @@ fn places(zone: Zone) -> (Option<(View, f64, f64)>, Option<Slot>) {
         Zone::Shoulders => (inside(Side, 199.0, 222.0), slot(Side, (130.0, 264.0), Right, (188.0, 236.0))),
         Zone::Back => (inside(Side, 252.0, 183.0), slot(Side, (262.0, 147.0), Middle, (258.0, 180.0))),
         Zone::Sides => (inside(Side, 278.0, 234.0), None),
-        Zone::Loin => (inside(Side, 316.0, 184.0), slot(Side, (324.0, 128.0), Middle, (314.0, 180.0))),
-        Zone::Rump => (inside(Side, 362.0, 187.0), slot(Side, (368.0, 146.0), Right, (358.0, 178.0))),
+        Zone::Loin => (inside(Side, 316.0, 184.0), slot(Side, (324.0, 128.0), Middle, (297.0, 179.0))),
+        Zone::Rump => (inside(Side, 362.0, 187.0), slot(Side, (371.0, 146.0), Right, (358.0, 178.0))),
         Zone::Forechest => (inside(Side, 163.0, 226.0), slot(Side, (122.0, 232.0), Right, (160.0, 226.0))),
         Zone::Underline => (None, slot(Side, (268.0, 336.0), Middle, (268.0, 284.0))),
         Zone::InnerThighs => (None, slot(Side, (276.0, 366.0), Middle, (322.0, 292.0))),
@@ -178,8 +178,8 @@ pub(super) fn write(out: &mut String, notes: &[Note], looks: &[ZoneLook], theme:
             (None, Some(v), Theme::Light | Theme::Dark) => text_on(scale(v)),
             _ => p.text,
         };
-        if let Some(spot) = n.target {
-            leader(out, n, spot, p.ink, p.paper);
+        if let Some(line) = leader_line(n) {
+            leader(out, line, p.ink, p.paper);
         }
         let mut x = n.middle.x;
         if l.caution {
@@ -198,9 +198,13 @@ pub(super) fn write(out: &mut String, notes: &[Note], looks: &[ZoneLook], theme:
     out.push_str("</g>\n");
 }
 
-fn leader(out: &mut String, n: &Note, spot: Pt, ink: Rgb, paper: Rgb) {
+/// The line from a number outside to its zone.
+pub(super) fn leader_line(n: &Note) -> Option<(Pt, Pt)> {
     let b = &n.clear;
-    let from = pt(spot.x.clamp(b.x0, b.x1), spot.y.clamp(b.y0, b.y1));
+    n.target.map(|spot| (pt(spot.x.clamp(b.x0, b.x1), spot.y.clamp(b.y0, b.y1)), spot))
+}
+
+fn leader(out: &mut String, (from, spot): (Pt, Pt), ink: Rgb, paper: Rgb) {
     let mut d = String::new();
     pair(&mut d, "M", from);
     pair(&mut d, "L", spot);

@@ -143,6 +143,12 @@ fn numbers_stay_apart_and_on_their_zone_or_outside() {
                 } else {
                     assert!(fits(n.zone, b), "{} {label} {caution}", n.zone);
                 }
+                if let Some(line) = super::labels::leader_line(n) {
+                    let crossed = notes.iter().find(|o| {
+                        o.zone != n.zone && (0..=60).any(|k| o.clear.holds(line.0 + (line.1 - line.0) * (f64::from(k) / 60.0)))
+                    });
+                    assert!(crossed.is_none(), "{} line, {:?} {label} {caution}", n.zone, crossed.map(|o| o.zone));
+                }
                 for o in &notes[i + 1..] {
                     assert!(!b.meets(&o.clear), "{} {} {label:?} {caution}", n.zone, o.zone);
                 }
