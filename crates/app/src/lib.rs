@@ -1,3 +1,10 @@
-//! Use cases of Coatwright: the dog's file read and checked. Knows no database and no page.
+//! Use cases of Coatwright: the dog's file read and checked, the coat, the plan.
+//!
+//! Knows no database, no page and no clock: today comes in as an argument.
 
+pub mod cautions;
 pub mod dog_file;
+pub mod model;
+pub mod planning;
+pub mod report;
+mod words;
