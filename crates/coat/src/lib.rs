@@ -9,6 +9,7 @@ mod day;
 mod dog;
 mod dot;
 mod law;
+mod layers;
 mod measures;
 mod population;
 mod quantity;
@@ -20,6 +21,7 @@ pub use dog::{
     ZoneRecord, ZoneSetup, ZoneWork, steady_state, winter_factor,
 };
 pub use law::{Cycle, Law};
+pub use layers::{HairPhase, Layer, Strand};
 pub use measures::{DogMeasures, ZoneMeasures, dog_measures};
 pub use population::{Classes, LagCalendar, LagClock, Phases, Population, Take, Taken, steady_share};
 pub use quantity::{QuantityError, Wait};

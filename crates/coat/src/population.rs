@@ -31,8 +31,8 @@ pub type LagCalendar = Arc<dyn Fn(i32) -> LagClock + Send + Sync>;
 #[derive(Clone, Debug)]
 pub(crate) struct Removed {
     pub(crate) day: i32,
-    lo: usize,
-    w: Vec<f64>,
+    pub(crate) lo: usize,
+    pub(crate) w: Vec<f64>,
 }
 
 /// A clip to a length, which also softens.
@@ -44,9 +44,9 @@ pub(crate) struct Clip {
 
 /// Ripe hair of follicles emptied before the arrays begin.
 #[derive(Clone, Debug, Default)]
-struct Old {
-    ripe: f64,
-    hard: f64,
+pub(crate) struct Old {
+    pub(crate) ripe: f64,
+    pub(crate) hard: f64,
 }
 
 /// The order in which ripe hair is taken.
@@ -94,19 +94,19 @@ pub struct Population {
     origin: i32,
     today: i32,
     /// Weight of each cohort (mass emptied that day, less unripe hair pulled since).
-    b: Vec<f64>,
+    pub(crate) b: Vec<f64>,
     /// Hardness of the hair that the cohort grows.
-    hard: Vec<f64>,
+    pub(crate) hard: Vec<f64>,
     /// Coming-through days of cohorts whose lag is not the plain law, from the cohort's own day.
-    rows: BTreeMap<usize, Vec<f64>>,
+    pub(crate) rows: BTreeMap<usize, Vec<f64>>,
     /// Mass coming through per day, known days ahead included.
     e: Vec<f64>,
     /// The same, hard hair only, cuts included.
     eh: Vec<f64>,
     /// Product of (1 - cut share) for hair come through by each day.
-    kept_hard: Vec<f64>,
-    old: Old,
-    removed: Vec<Removed>,
+    pub(crate) kept_hard: Vec<f64>,
+    pub(crate) old: Old,
+    pub(crate) removed: Vec<Removed>,
     pub(crate) clips: Vec<Clip>,
     ripe: f64,
     /// Days of visits to the zone, ascending.
@@ -254,7 +254,7 @@ impl Population {
     }
 
     #[inline]
-    fn idx(&self, day: i32) -> usize {
+    pub(crate) fn idx(&self, day: i32) -> usize {
         (day - self.origin).max(0) as usize
     }
 
@@ -826,7 +826,7 @@ impl Population {
     }
 
     /// Length, in days of growth, of hair come through on day index `day` that grew `g` days.
-    fn length_of(&self, day: usize, g: f64, t: usize) -> f64 {
+    pub(crate) fn length_of(&self, day: usize, g: f64, t: usize) -> f64 {
         let mut len = 0.0;
         let mut at_day = day as f64;
         let stop = (day as f64 + g).min(t as f64);
@@ -861,7 +861,7 @@ impl Population {
     }
 
     /// Cohort indices of class j; class 0 reaches to today.
-    fn class_range(&self, bounds: &[i32], j: usize, last: bool) -> (usize, usize) {
+    pub(crate) fn class_range(&self, bounds: &[i32], j: usize, last: bool) -> (usize, usize) {
         let top = if j == 0 { self.today.max(bounds[0]) } else { bounds[j] };
         let hi = self.idx(top.min(self.today) + 1).min(self.b.len());
         let lo = if last { 0 } else { ((bounds[j + 1] + 1 - self.origin).max(0) as usize).min(hi) };

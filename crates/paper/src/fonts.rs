@@ -142,7 +142,7 @@ mod tests {
 
     #[test]
     fn european_accents_and_signs_are_there() {
-        let need = "ÀÉÎÕÜßÆØÅŁŃŠŽČĎĚŘŤŮŐŰŞĞİĀĒĪŪĄĘĖĮŲŵŷþðñçΆΩЖЙ·–—…×−≤≥→½¼¾⅓%€£°′″“”„‘’";
+        let need = "ÀÉÎÕÜßÆØÅŁŃŠŽČĎĚŘŤŮŐŰŞĞİĀĒĪŪĄĘĖĮŲŵŷþðñçΆΩЖЙ·–—…×−≤≥→½¼¾%€£°′″“”„‘’";
         for face in [&FACES.regular[0], &FACES.bold[0]] {
             for c in need.chars() {
                 assert!(face.glyph_index(c).is_some(), "{c}");

@@ -3,4 +3,5 @@
 pub mod convert;
 pub mod drawing;
 pub mod fonts;
+pub mod section;
 pub mod theme;

@@ -1,0 +1,151 @@
+//! From the coat of a zone to the panels of its section.
+
+use super::{HairClass, Panel, Phase, Section};
+use coat::{HairPhase, Layer, Take, ZoneCoat};
+
+/// One coming visit (or a day without one) in the strip.
+#[derive(Clone)]
+pub struct Step {
+    /// Date.
+    pub date: String,
+    /// A few words on what is seen.
+    pub caption: String,
+    /// The coat as it stands then.
+    pub coat: ZoneCoat,
+}
+
+/// The age of a class in words, from days.
+fn age(days: i32) -> String {
+    match days {
+        ..=13 => format!("{} days", days.max(0)),
+        14..=182 => format!("{} weeks", (days + 3) / 7),
+        _ => format!("{} months", (f64::from(days) / 30.44).round()),
+    }
+}
+
+fn layers(coat: &ZoneCoat) -> Vec<Layer> {
+    coat.top.layers(coat.top.class_count())
+}
+
+/// The follicles of the layers, oldest first; of each class the share in `taken` marked.
+fn classes(layers: &[Layer], today: i32, taken: &[f64], out: bool) -> Vec<HairClass> {
+    let mut all = Vec::new();
+    for (j, layer) in layers.iter().enumerate().rev() {
+        let middle = layer.after.map_or(layer.until, |a| (a + 1 + layer.until) / 2);
+        let name = match layer.after {
+            None => format!("over {}", age(today - layer.until)),
+            Some(_) => age(today - middle),
+        };
+        let ripe: f64 = layer.hair.iter().filter(|s| s.phase == HairPhase::Ripe).map(|s| s.share).sum();
+        let goes = if ripe > 0.0 { (taken.get(j).copied().unwrap_or(0.0) / ripe).clamp(0.0, 1.0) } else { 0.0 };
+        let mut push = |phase, share: f64, strand: Option<&coat::Strand>, to_take| {
+            if share > 1e-9 {
+                all.push(HairClass {
+                    class: name.clone(),
+                    phase,
+                    share,
+                    mm: strand.map_or(0.0, |s| s.mean_mm),
+                    sd_mm: strand.map_or(0.0, |s| s.sd_mm),
+                    hard: strand.map_or(1.0, |s| s.hard),
+                    cut: strand.is_some_and(|s| s.cut),
+                    to_take,
+                });
+            }
+        };
+        for s in layer.hair.iter().rev() {
+            let phase = match s.phase {
+                HairPhase::Growing => Phase::Growing,
+                HairPhase::Set => Phase::Set,
+                HairPhase::Ripe => Phase::Ripe,
+            };
+            if phase == Phase::Ripe && goes > 0.0 {
+                // Keeps the places of the pulled hair, so that the eye finds them empty afterwards.
+                let (phase, strand) = if out { (Phase::Empty, None) } else { (Phase::Ripe, Some(s)) };
+                push(phase, s.share * goes, strand, !out);
+                push(Phase::Ripe, s.share * (1.0 - goes), Some(s), false);
+            } else {
+                push(phase, s.share, Some(s), false);
+            }
+        }
+        push(Phase::Empty, layer.empty, None, false);
+    }
+    all
+}
+
+fn dressed(date: String, caption: String, coat: &ZoneCoat, hairs: Vec<HairClass>) -> Panel {
+    Panel { date, caption, hairs, under: coat.under.visible(), wool: coat.wool(), target_mm: coat.setup.target_mm }
+}
+
+/// The coat of a zone as it stands.
+pub fn panel_of(date: String, caption: String, coat: &ZoneCoat) -> Panel {
+    let hairs = classes(&layers(coat), coat.top.today(), &[], false);
+    dressed(date, caption, coat, hairs)
+}
+
+/// The coat of a zone before and after a visit on its day, what is to come out marked.
+///
+/// The two panels keep every follicle in its place.
+pub fn before_and_after(date: &str, coat: &ZoneCoat, take: &Take, card: bool) -> [Panel; 2] {
+    let mut before = coat.clone();
+    before.top.mark_visit();
+    let n = before.top.class_count();
+    let pools = before.top.classes(n).pools;
+    let layers = before.top.layers(n);
+    let mut after = before.clone();
+    let visible = before.top.visible();
+    let share = after.top.visit(take).share;
+    let left = after.top.classes(n).pools;
+    let taken: Vec<f64> = pools.iter().zip(&left).map(|(a, b)| (a - b).max(0.0)).collect();
+    if card {
+        let wool = after.under.ripe();
+        after.under.visit(&Take::LongestFirst(wool));
+    }
+    let today = before.top.today();
+    let percent = |x: f64| format!("{:.0} %", 100.0 * x);
+    let words = if share > 1e-6 {
+        let of_visible = share / visible.max(1e-9);
+        format!("before: {} of the hair comes out", percent(of_visible))
+    } else {
+        "before: nothing to take".to_owned()
+    };
+    let cover = format!("after: {} cover stays", percent(after.top.visible()));
+    [
+        dressed(date.to_owned(), words, &before, classes(&layers, today, &taken, false)),
+        dressed(date.to_owned(), cover, &after, classes(&layers, today, &taken, true)),
+    ]
+}
+
+/// The whole section: today's visit before and after, then the days to come.
+///
+/// The title is made from what the coat does.
+pub fn section_of(dog: &str, date: &str, coat: &ZoneCoat, take: &Take, card: bool, steps: &[Step]) -> Section {
+    let [before, after] = before_and_after(date, coat, take, card);
+    let zone = coat.setup.zone.label();
+    let evenness = |c: &ZoneCoat| c.top.evenness().0;
+    let now = evenness(coat);
+    let ripe = coat.top.ripe();
+    let rolling = steps.iter().find(|s| evenness(&s.coat) >= ROLLING);
+    let title = if coat.setup.mode != coat::Mode::Layered {
+        format!("{}: {:.0} in 100 hairs are ripe today", capital(zone), 100.0 * ripe / coat.top.visible().max(1e-9))
+    } else if now >= ROLLING {
+        format!("The {zone} rolls: hair of every age, and only the oldest comes out")
+    } else if coat.top.visible() < 0.05 {
+        format!("The {zone} is bare today; the new hair comes through in layers")
+    } else {
+        match rolling {
+            Some(s) => format!("The {zone} is all of one age today; layer by layer it rolls from {}", s.date),
+            None => format!("The {zone} is all of one age today; each visit starts a new layer"),
+        }
+    };
+    let mut panels = vec![before, after];
+    panels.extend(steps.iter().map(|s| panel_of(s.date.clone(), s.caption.clone(), &s.coat)));
+    Section { title, zone: format!("{dog} · {zone}"), panels }
+}
+
+/// Evenness from which a coat rolls.
+const ROLLING: f64 = 0.85;
+
+fn capital(word: &str) -> String {
+    let mut c = word.chars();
+    c.next().map_or_else(String::new, |f| f.to_uppercase().chain(c).collect())
+}
