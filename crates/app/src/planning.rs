@@ -355,7 +355,7 @@ impl<'a> Case<'a> {
     }
 
     /// The ladder of rhythms at their steady state, and why one is recommended.
-    fn ladder(&self) -> (Vec<Rung>, String) {
+    pub fn ladder(&self) -> (Vec<Rung>, String) {
         let mut rungs: Vec<i32> = LADDER_D.to_vec();
         for extra in [self.recommended, self.rhythm] {
             if !rungs.contains(&extra) {

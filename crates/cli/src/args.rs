@@ -1,0 +1,130 @@
+//! The arguments, as `--help` and `docs/commands.md` show them.
+
+use clap::{Parser, Subcommand};
+use coat::Day;
+use std::path::PathBuf;
+
+/// Plans the coats of hand-stripped dogs: what to take today, where, how much, and when to come back.
+#[derive(Parser, Debug)]
+#[command(name = "coatwright", version, max_term_width = 100, arg_required_else_help = true)]
+pub(crate) struct Args {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Subcommand, Debug)]
+pub(crate) enum Command {
+    /// The coat today, the table sheet, the visits that follow, milestones, rhythms, and what a late visit costs
+    Plan(PlanArgs),
+    /// The coat on a day or over days; the default zones and coat types with their sources
+    Coat(CoatArgs),
+    /// The ladder of rhythms at their steady state, and which one to choose
+    Rhythms(RhythmsArgs),
+    /// Reads a dog's file and explains every fault with its line
+    Check(CheckArgs),
+}
+
+#[derive(clap::Args, Debug)]
+pub(crate) struct PlanArgs {
+    /// The dog's file
+    pub(crate) dog: PathBuf,
+    /// The day of the plan [default: today]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub(crate) on: Option<Day>,
+    /// Days between visits [default: the file's, or the rule's]
+    #[arg(long, value_name = "DAYS")]
+    pub(crate) rhythm: Option<i32>,
+    /// The last day of the plan [default: 26 weeks on]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub(crate) until: Option<Day>,
+    /// A day that matters, such as a show; may be given again
+    #[arg(long, value_name = "DATE[:NAME]", value_parser = named_day)]
+    pub(crate) day_that_matters: Vec<(Day, Option<String>)>,
+    /// Days on which no visit is possible; may be given again
+    #[arg(long, value_name = "DATE[..DATE]", value_parser = span)]
+    pub(crate) not_on: Vec<(Day, Day)>,
+    /// Most minutes on the table at one visit [default: the file's]
+    #[arg(long, value_name = "MIN", value_parser = minutes)]
+    pub(crate) max_min: Option<f64>,
+    /// Print JSON for other programs (coatwright.plan/1)
+    #[arg(long)]
+    pub(crate) json: bool,
+    /// Leave the times out of the JSON, so that it is the same to the byte each time
+    #[arg(long)]
+    pub(crate) no_timing: bool,
+    /// Also write the whole linear programme as free MPS, for other solvers
+    #[arg(long, value_name = "FILE")]
+    pub(crate) programme: Option<PathBuf>,
+}
+
+#[derive(clap::Args, Debug)]
+pub(crate) struct CoatArgs {
+    /// The dog's file
+    #[arg(required_unless_present_any = ["defaults", "day_length"])]
+    pub(crate) dog: Option<PathBuf>,
+    /// The day [default: today]
+    #[arg(long, value_name = "DATE", value_parser = day, conflicts_with_all = ["from", "to"])]
+    pub(crate) on: Option<Day>,
+    /// The first day of a series
+    #[arg(long, value_name = "DATE", value_parser = day, requires = "to")]
+    pub(crate) from: Option<Day>,
+    /// The last day of a series
+    #[arg(long, value_name = "DATE", value_parser = day, requires = "from")]
+    pub(crate) to: Option<Day>,
+    /// Days between the days of a series
+    #[arg(long, value_name = "DAYS", default_value_t = 7)]
+    pub(crate) step: i32,
+    /// Show the default zones and coat types with their sources
+    #[arg(long)]
+    pub(crate) defaults: bool,
+    /// Show the hours of daylight at a latitude on a day
+    #[arg(long, num_args = 2, value_names = ["LATITUDE", "DATE"], allow_negative_numbers = true)]
+    pub(crate) day_length: Option<Vec<String>>,
+    /// Print JSON for other programs (coatwright.coat/1)
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(clap::Args, Debug)]
+pub(crate) struct RhythmsArgs {
+    /// The dog's file
+    pub(crate) dog: PathBuf,
+    /// The day [default: today]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub(crate) on: Option<Day>,
+    /// Print JSON for other programs
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(clap::Args, Debug)]
+pub(crate) struct CheckArgs {
+    /// The dog's files
+    #[arg(required = true)]
+    pub(crate) dogs: Vec<PathBuf>,
+}
+
+fn day(text: &str) -> Result<Day, String> {
+    Day::parse(text).ok_or_else(|| format!("`{text}` is no date; write year-month-day, for instance 2026-11-25"))
+}
+
+fn named_day(text: &str) -> Result<(Day, Option<String>), String> {
+    match text.split_once(':') {
+        Some((d, name)) if !name.trim().is_empty() => Ok((day(d)?, Some(name.trim().to_owned()))),
+        Some((d, _)) => Ok((day(d)?, None)),
+        None => Ok((day(text)?, None)),
+    }
+}
+
+fn span(text: &str) -> Result<(Day, Day), String> {
+    let (a, b) = text.split_once("..").unwrap_or((text, text));
+    let (a, b) = (day(a)?, day(b)?);
+    if b < a { Err(format!("`{text}` ends before it begins")) } else { Ok((a, b)) }
+}
+
+fn minutes(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(m) if (1.0..=960.0).contains(&m) => Ok(m),
+        _ => Err(format!("`{text} min` is outside `1..=960 min`")),
+    }
+}

@@ -1,0 +1,38 @@
+//! One file per command.
+
+mod check;
+mod coat;
+mod plan;
+mod rhythms;
+
+use crate::args::{Args, Command};
+use crate::out::{End, Out};
+use ::coat::Day;
+use app::dog_file::{DogFile, load};
+use app::planning::Failure;
+use std::path::Path;
+
+pub(crate) fn run(args: Args, mut out: Out) -> Result<(), End> {
+    match args.command {
+        Command::Plan(a) => plan::run(&a, &mut out),
+        Command::Coat(a) => coat::run(&a, &mut out),
+        Command::Rhythms(a) => rhythms::run(&a, &mut out),
+        Command::Check(a) => check::run(&a, &mut out),
+    }?;
+    Ok(out.flush()?)
+}
+
+/// Today by the machine's clock and time zone.
+fn today() -> Day {
+    let d = jiff::ZonedDateTime::now().date();
+    Day::from_ymd(d.year(), d.month(), d.day()).unwrap_or(Day::from_days(0))
+}
+
+fn read(path: &Path) -> Result<DogFile, End> {
+    load(path).map_err(|e| End::Input { message: e.to_string(), hint: e.hint().to_owned() })
+}
+
+fn input(e: Failure) -> End {
+    End::Input { hint: e.hint(), message: e.to_string() }
+}
+

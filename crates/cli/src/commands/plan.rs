@@ -1,0 +1,206 @@
+//! `plan`: the main job.
+
+use super::{input, read, rhythms, today};
+use crate::args::PlanArgs;
+use crate::out::{End, Out, percent};
+use app::planning::{Case, Options};
+use app::report::{PlanReport, VisitReport};
+use plan::Highs;
+use std::time::Instant;
+
+pub(crate) fn run(args: &PlanArgs, out: &mut Out) -> Result<(), End> {
+    let start = Instant::now();
+    let file = read(&args.dog)?;
+    let options = Options {
+        today: args.on.unwrap_or_else(today),
+        rhythm_days: args.rhythm,
+        until: args.until,
+        matter: args.day_that_matters.clone(),
+        not_on: args.not_on.clone(),
+        max_min: args.max_min,
+    };
+    let case = Case::new(&file, &options).map_err(input)?;
+    if let Some(path) = &args.programme {
+        let text = case.programme_mps(&Highs).map_err(input)?;
+        std::fs::write(path, text).map_err(|e| End::Input {
+            message: format!("cannot write `{}`: {e}", path.display()),
+            hint: "Name a file in a folder that exists and can be written.".to_owned(),
+        })?;
+    }
+    let clock = || (start.elapsed().as_secs_f64() * 1e6).round() / 1e3;
+    let clock: Option<&dyn Fn() -> f64> = if args.no_timing { None } else { Some(&clock) };
+    let report = case.report(&Highs, clock).map_err(input)?;
+    if args.json {
+        let text = serde_json::to_string(&report).map_err(std::io::Error::from)?;
+        return Ok(out.line(&text)?);
+    }
+    print(out, &report)
+}
+
+fn print(out: &mut Out, r: &PlanReport) -> Result<(), End> {
+    let title = out.paint(&format!("{}, {}", r.dog, r.today), "1");
+    out.line(&title)?;
+    for c in &r.cautions {
+        out.wrap(" ! ", "   ", c)?;
+    }
+    out.head("THE COAT TODAY")?;
+    if let Some(c) = r.forecast.first() {
+        super::coat::table(out, c)?;
+    }
+    match r.visits.first() {
+        Some(v) if v.date == r.today => sheet(out, v, "TABLE SHEET FOR TODAY")?,
+        Some(v) => sheet(out, v, &format!("NO VISIT TODAY; TABLE SHEET FOR {}", v.date))?,
+        None => {}
+    }
+    visits(out, r)?;
+    milestones(out, r)?;
+    ways(out, r)?;
+    out.head("RHYTHMS (at their steady state; > is the rule's choice)")?;
+    rhythms::table(out, &r.ladder, &r.ladder_reason)?;
+    late(out, r)?;
+    out.line("")?;
+    let o = r.objective;
+    let text = format!(
+        "Exact plan {:.4}, proven within {:.4} % of the best; in hand steps {:.4} ({:+.1} %).{}",
+        o.lp_value,
+        100.0 * o.gap,
+        o.rounded_value,
+        100.0 * (o.rounded_value / o.lp_value.max(1e-9) - 1.0),
+        r.timing.map_or(String::new(), |t| format!(" Computed in {:.0} ms.", t.total_ms))
+    );
+    out.quiet("", &text)?;
+    out.quiet("", "Reminders, not a diagnosis: the law, licensed practice and the vet decide.")?;
+    Ok(())
+}
+
+fn sheet(out: &mut Out, v: &VisitReport, title: &str) -> Result<(), End> {
+    out.head(&format!("{title}: {:.0} min", v.min))?;
+    out.wrap(
+        "   ",
+        "   ",
+        "Look over and feel the skin, ears, nails; brush out; then in this order. Shares are of the hair one sees.",
+    )?;
+    let mut left = Vec::new();
+    for z in &v.zones {
+        if z.amount == "leave" {
+            left.push(z);
+            if z.works.is_empty() || z.works.iter().all(|w| w == "look only") {
+                continue;
+            }
+        }
+        let amount = if z.amount == "all ripe" { "all that is ripe" } else { &z.amount };
+        let amount = if z.amount == "leave" { "card only" } else { amount };
+        let layer = z.layer_mm.map_or(String::new(), |l| format!("the {l:.0} mm layer"));
+        let line = format!(
+            " [ ] {:17} {:17} {:16} {:>4.0} min",
+            z.zone.replace('_', " "),
+            amount,
+            layer,
+            z.min
+        );
+        let line = out.paint(&line, "1");
+        out.line(&line)?;
+        if !z.works.is_empty() {
+            let leave = if z.leave.is_empty() { String::new() } else { format!("; leave {}", z.leave) };
+            out.wrap("       ", "       ", &format!("{}{leave}.", z.works.join(", then ")))?;
+        }
+        out.quiet("       ", &z.reason)?;
+        for c in &z.cautions {
+            out.wrap("     ! ", "       ", c)?;
+        }
+    }
+    out.wrap("   ", "   ", "Then pads and feet, comb up, look from three sides, take what stands out.")?;
+    if !left.is_empty() {
+        out.head("LEFT TODAY, AND WHY")?;
+        for z in left {
+            out.wrap(&format!(" {:17} ", z.zone.replace('_', " ")), &" ".repeat(19), &z.reason)?;
+            for c in z.cautions.iter().filter(|c| c.starts_with("Hands off") || c.starts_with("Noted")) {
+                out.wrap("     ! ", "       ", c)?;
+            }
+        }
+    }
+    if let Some(t) = &v.ten_more_min {
+        out.wrap("   ", "   ", t)?;
+    }
+    Ok(())
+}
+
+fn visits(out: &mut Out, r: &PlanReport) -> Result<(), End> {
+    out.head("THE VISITS THAT FOLLOW (the coat just before each)")?;
+    out.line(" date           min   cover   ripe   even   hard   the back's share")?;
+    for v in &r.visits {
+        let c = r.forecast.iter().find(|c| c.date == v.date && c.at == "before");
+        let d = c.map(|c| c.dog);
+        let back = v.zones.iter().find(|z| z.zone == "back").map_or("", |z| z.amount.as_str());
+        out.line(&format!(
+            " {}    {:4.0}  {:>6} {:>6} {:>6} {:>6}   {}",
+            v.date,
+            v.min,
+            percent(d.and_then(|d| d.cover)),
+            percent(d.and_then(|d| d.ripe)),
+            percent(d.and_then(|d| d.evenness)),
+            percent(d.and_then(|d| d.hard)),
+            back
+        ))?;
+    }
+    for m in &r.days_that_matter {
+        let name = m.name.as_deref().map_or(String::new(), |n| format!(" ({n})"));
+        out.wrap(" * ", "   ", &format!("{}{name}: {}", m.date, m.coat))?;
+    }
+    Ok(())
+}
+
+fn milestones(out: &mut Out, r: &PlanReport) -> Result<(), End> {
+    out.head("MILESTONES")?;
+    for (name, text) in
+        [("rolling", &r.delays.rolling), ("furnishings", &r.delays.furnishings), ("hard", &r.delays.hard)]
+    {
+        out.wrap(&format!(" {name:12} "), "              ", text)?;
+    }
+    Ok(())
+}
+
+fn ways(out: &mut Out, r: &PlanReport) -> Result<(), End> {
+    if r.ways.is_empty() {
+        return Ok(());
+    }
+    out.head("WAYS TO BEGIN, SIDE BY SIDE")?;
+    out.line(" way                             rolling      weeks  weeks bare  first  hours")?;
+    for w in &r.ways {
+        out.line(&format!(
+            " {:31} {:12} {:>5} {:>11.0} {:>4.0} m {:>5.1}",
+            w.way,
+            w.rolling.as_deref().unwrap_or("later"),
+            w.weeks_to_rolling.map_or("-".to_owned(), |x| format!("{x:.0}")),
+            w.weeks_bare,
+            w.first_min,
+            w.min / 60.0
+        ))?;
+    }
+    for w in &r.ways {
+        out.wrap(" - ", "   ", &format!("{}: {}", w.way, w.note))?;
+        for c in &w.cautions {
+            out.wrap("   ! ", "     ", c)?;
+        }
+    }
+    Ok(())
+}
+
+fn late(out: &mut Out, r: &PlanReport) -> Result<(), End> {
+    if r.late.is_empty() {
+        return Ok(());
+    }
+    out.head("IF THE NEXT VISIT IS LATE")?;
+    out.line(" days late   cost of the plan   visits until it is made good")?;
+    let base = r.objective.lp_value.max(1e-9);
+    for l in &r.late {
+        let visits = match l.visits_to_recover {
+            Some(0) => "none: nothing is lost".to_owned(),
+            Some(n) => n.to_string(),
+            None => format!("not before {}", r.until),
+        };
+        out.line(&format!(" {:9}   {:+15.1} %   {visits}", l.days_late, 100.0 * l.cost / base))?;
+    }
+    out.wrap("   ", "   ", &format!("A visit missed altogether counts as {} days late.", r.rhythm_days))?;
+    Ok(())
+}

@@ -1,0 +1,50 @@
+//! `rhythms`: the ladder of rhythms.
+
+use super::{input, read, today};
+use crate::args::RhythmsArgs;
+use crate::out::{End, Out, percent};
+use app::planning::{Case, Options};
+use app::report::Rung;
+
+pub(crate) fn run(args: &RhythmsArgs, out: &mut Out) -> Result<(), End> {
+    let file = read(&args.dog)?;
+    let options = Options {
+        today: args.on.unwrap_or_else(today),
+        rhythm_days: None,
+        until: None,
+        matter: vec![],
+        not_on: vec![],
+        max_min: None,
+    };
+    let case = Case::new(&file, &options).map_err(input)?;
+    let (ladder, reason) = case.ladder();
+    if args.json {
+        let text = serde_json::json!({ "schema": "coatwright.rhythms/1", "ladder": ladder, "reason": reason });
+        return Ok(out.line(&text.to_string())?);
+    }
+    out.line(&format!("{}: rhythms at their steady state", file.name))?;
+    table(out, &ladder, &reason)
+}
+
+pub(crate) fn table(out: &mut Out, ladder: &[Rung], reason: &str) -> Result<(), End> {
+    let priced = ladder.iter().any(|r| r.price_per_year.is_some());
+    let price_head = if priced { "  price/year" } else { "" };
+    out.line(&format!("   every   take  cover  even  outline  min/visit  hours/year{price_head}"))?;
+    for r in ladder {
+        let mark = if r.recommended { ">" } else { " " };
+        let price = r.price_per_year.map_or(String::new(), |p| format!("{p:12.0}"));
+        let line = format!(
+            " {mark} {:3} d  {}  {} {}  {:4.1} mm  {:9.0}  {:10.0}{price}",
+            r.rhythm_days,
+            percent(Some(r.share)),
+            percent(Some(r.cover)),
+            percent(Some(r.evenness)),
+            r.outline_mm,
+            r.min_per_visit,
+            r.min_per_year / 60.0,
+        );
+        let line = if r.recommended { out.paint(&line, "1") } else { line };
+        out.line(&line)?;
+    }
+    Ok(out.wrap("   ", "   ", reason)?)
+}
