@@ -48,7 +48,7 @@ fn main() -> Result<(), Failure> {
         let share = if zone == Zone::Skull { 0.6 } else { 0.2 };
         let take = |c: &ZoneCoat| Take::LongestFirst((share * c.top.visible()).min(c.top.ripe()));
         let mut steps = Vec::new();
-        for k in 1..=7 {
+        for k in 1..=6 {
             coat.top.visit(&take(&coat));
             let card = coat.under.ripe();
             coat.under.visit(&Take::LongestFirst(card));
@@ -58,6 +58,7 @@ fn main() -> Result<(), Failure> {
                 date: Day::from_days(DAY + 21 * k).to_string(),
                 caption: format!("{:.0} % even", 100.0 * even),
                 coat: coat.clone(),
+                take: Some(take(&coat)),
             });
         }
         let date = Day::from_days(DAY).to_string();

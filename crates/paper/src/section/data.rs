@@ -10,8 +10,10 @@ pub struct Step {
     pub date: String,
     /// A few words on what is seen.
     pub caption: String,
-    /// The coat as it stands then.
+    /// The coat as it stands then, before the visit.
     pub coat: ZoneCoat,
+    /// What the visit takes; none on a day without one.
+    pub take: Option<Take>,
 }
 
 /// The age of a class in words, from days.
@@ -82,17 +84,14 @@ pub fn panel_of(date: String, caption: String, coat: &ZoneCoat) -> Panel {
     dressed(date, caption, coat, hairs)
 }
 
-/// The coat of a zone before and after a visit on its day, what is to come out marked.
-///
-/// The two panels keep every follicle in its place.
-pub fn before_and_after(date: &str, coat: &ZoneCoat, take: &Take, card: bool) -> [Panel; 2] {
+/// Before a visit on its day, what is to come out marked, and after it.
+fn pair(coat: &ZoneCoat, take: &Take, card: bool) -> (ZoneCoat, Vec<HairClass>, ZoneCoat, Vec<HairClass>, f64) {
     let mut before = coat.clone();
     before.top.mark_visit();
     let n = before.top.class_count();
     let pools = before.top.classes(n).pools;
     let layers = before.top.layers(n);
     let mut after = before.clone();
-    let visible = before.top.visible();
     let share = after.top.visit(take).share;
     let left = after.top.classes(n).pools;
     let taken: Vec<f64> = pools.iter().zip(&left).map(|(a, b)| (a - b).max(0.0)).collect();
@@ -101,45 +100,65 @@ pub fn before_and_after(date: &str, coat: &ZoneCoat, take: &Take, card: bool) ->
         after.under.visit(&Take::LongestFirst(wool));
     }
     let today = before.top.today();
-    let percent = |x: f64| format!("{:.0} %", 100.0 * x);
-    let words = if share > 1e-6 {
-        let of_visible = share / visible.max(1e-9);
-        format!("before: {} of the hair comes out", percent(of_visible))
+    let marked = classes(&layers, today, &taken, false);
+    let emptied = classes(&layers, today, &taken, true);
+    (before, marked, after, emptied, share)
+}
+
+/// The coat of a zone before and after a visit on its day, what is to come out marked.
+///
+/// The two panels keep every follicle in its place.
+pub fn before_and_after(date: &str, coat: &ZoneCoat, take: &Take, card: bool) -> [Panel; 2] {
+    let (before, marked, after, emptied, share) = pair(coat, take, card);
+    let of_visible = share / before.top.visible().max(1e-9);
+    let words = if of_visible >= 0.005 {
+        format!("before: {:.0} % of the hair comes out", 100.0 * of_visible)
     } else {
         "before: nothing to take".to_owned()
     };
-    let cover = format!("after: {} cover stays", percent(after.top.visible()));
-    [
-        dressed(date.to_owned(), words, &before, classes(&layers, today, &taken, false)),
-        dressed(date.to_owned(), cover, &after, classes(&layers, today, &taken, true)),
-    ]
+    let cover = format!("after: {:.0} % of the skin stays covered", 100.0 * after.top.visible());
+    [dressed(date.to_owned(), words, &before, marked), dressed(date.to_owned(), cover, &after, emptied)]
+}
+
+/// One panel of the strip.
+fn step_panel(step: &Step) -> Panel {
+    match &step.take {
+        None => panel_of(step.date.clone(), step.caption.clone(), &step.coat),
+        Some(take) => {
+            let (before, marked, ..) = pair(&step.coat, take, false);
+            dressed(step.date.clone(), step.caption.clone(), &before, marked)
+        }
+    }
 }
 
 /// The whole section: today's visit before and after, then the days to come.
 ///
 /// The title is made from what the coat does.
 pub fn section_of(dog: &str, date: &str, coat: &ZoneCoat, take: &Take, card: bool, steps: &[Step]) -> Section {
-    let [before, after] = before_and_after(date, coat, take, card);
+    let mut panels = before_and_after(date, coat, take, card).to_vec();
+    panels.extend(steps.iter().map(step_panel));
     let zone = coat.setup.zone.label();
+    Section { title: title(zone, coat, steps), zone: format!("{dog} · {zone}"), panels }
+}
+
+/// What to see.
+fn title(zone: &str, coat: &ZoneCoat, steps: &[Step]) -> String {
+    let many = zone.ends_with('s');
+    let (is, rolls, it) = if many { ("are", "roll", "they roll") } else { ("is", "rolls", "it rolls") };
     let evenness = |c: &ZoneCoat| c.top.evenness().0;
-    let now = evenness(coat);
-    let ripe = coat.top.ripe();
-    let rolling = steps.iter().find(|s| evenness(&s.coat) >= ROLLING);
-    let title = if coat.setup.mode != coat::Mode::Layered {
-        format!("{}: {:.0} in 100 hairs are ripe today", capital(zone), 100.0 * ripe / coat.top.visible().max(1e-9))
-    } else if now >= ROLLING {
-        format!("The {zone} rolls: hair of every age, and only the oldest comes out")
-    } else if coat.top.visible() < 0.05 {
-        format!("The {zone} is bare today; the new hair comes through in layers")
-    } else {
-        match rolling {
-            Some(s) => format!("The {zone} is all of one age today; layer by layer it rolls from {}", s.date),
-            None => format!("The {zone} is all of one age today; each visit starts a new layer"),
-        }
-    };
-    let mut panels = vec![before, after];
-    panels.extend(steps.iter().map(|s| panel_of(s.date.clone(), s.caption.clone(), &s.coat)));
-    Section { title, zone: format!("{dog} · {zone}"), panels }
+    let visible = coat.top.visible();
+    if coat.setup.mode != coat::Mode::Layered {
+        let ripe = 100.0 * coat.top.ripe() / visible.max(1e-9);
+        return format!("{}: {ripe:.0} of 100 hairs are ripe today", capital(zone));
+    }
+    if evenness(coat) >= ROLLING {
+        return format!("The {zone} {rolls}: hair of every age, and only the oldest comes out");
+    }
+    let now = if visible < 0.05 { "bare today".to_owned() } else { "nearly all of one age today".to_owned() };
+    match steps.iter().find(|s| evenness(&s.coat) >= ROLLING) {
+        Some(s) => format!("The {zone} {is} {now}; layer by layer, {it} from {}", s.date),
+        None => format!("The {zone} {is} {now}; each visit starts a new layer"),
+    }
 }
 
 /// Evenness from which a coat rolls.

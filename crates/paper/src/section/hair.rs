@@ -1,7 +1,7 @@
 //! One hair in its follicle, as shapes.
 
 use super::Phase;
-use std::fmt::Write as _;
+use super::pen::Pen;
 
 /// What is needed to draw one hair.
 #[derive(Clone, Copy, Debug)]
@@ -105,13 +105,13 @@ impl Hair {
             right.push((p.x + p.nx * w, p.y + p.ny * w));
         }
         right.reverse();
-        let mut d = String::new();
-        let _ = write!(d, "M{:.1} {:.1}", left[0].0, left[0].1);
-        smooth(&mut d, &left);
-        let _ = write!(d, "L{:.1} {:.1}", right[0].0, right[0].1);
-        smooth(&mut d, &right);
-        d.push('Z');
-        d
+        let mut pen = Pen::default();
+        pen.start(left[0].0, left[0].1);
+        smooth(&mut pen, &left);
+        pen.line(right[0].0, right[0].1);
+        smooth(&mut pen, &right);
+        pen.close();
+        pen.into_string()
     }
 
     /// Middle of the root, and the angle there in degrees.
@@ -128,53 +128,47 @@ impl Hair {
 
     /// The blunt end as a short stroke.
     pub fn blunt(&self) -> String {
-        let (p, w) = (self.at(self.length), self.width * 0.78);
-        format!("M{:.1} {:.1}L{:.1} {:.1}", p.x - p.nx * w, p.y - p.ny * w, p.x + p.nx * w, p.y + p.ny * w)
+        let (p, w) = (self.at(self.length), self.width * 0.6);
+        stroke((p.x - p.nx * w, p.y - p.ny * w), (p.x + p.nx * w, p.y + p.ny * w))
     }
 
-    /// The living line: from the bulb a little way up the middle.
+    /// The living line: from the bulb to the skin, in the middle.
     pub fn living(&self) -> String {
-        let (a, b) = (self.at(-self.depth * 0.8), self.at((self.length * 0.3).min(self.depth)));
-        format!("M{:.1} {:.1}L{:.1} {:.1}", a.x, a.y, b.x, b.y)
+        let (a, b) = (self.at(-self.depth * 0.8), self.at(-4.0));
+        stroke((a.x, a.y), (b.x, b.y))
     }
 
     /// The follicle's two walls down to `depth`, open at the skin.
     pub fn sheath(&self, depth: f64, half: f64) -> String {
         let still = Hair { lift: 0.0, ..*self };
-        let (top, low) = (still.at(1.0), still.at(-depth));
-        let flare = half * 1.5;
+        let (top, neck, low) = (still.at(1.0), still.at(-3.0), still.at(-depth));
         let end = still.at(-depth - half * 1.4);
-        format!(
-            "M{:.1} {:.1}Q{:.1} {:.1} {:.1} {:.1}Q{:.1} {:.1} {:.1} {:.1}Q{:.1} {:.1} {:.1} {:.1}Q{:.1} {:.1} {:.1} {:.1}",
-            top.x - top.nx * flare,
-            top.y - top.ny * flare,
-            still.at(-3.0).x - top.nx * half,
-            still.at(-3.0).y - top.ny * half,
-            low.x - low.nx * half,
-            low.y - low.ny * half,
-            end.x - low.nx * half,
-            end.y - low.ny * half,
-            end.x,
-            end.y,
-            end.x + low.nx * half,
-            end.y + low.ny * half,
-            low.x + low.nx * half,
-            low.y + low.ny * half,
-            still.at(-3.0).x + top.nx * half,
-            still.at(-3.0).y + top.ny * half,
-            top.x + top.nx * flare,
-            top.y + top.ny * flare,
-        )
+        let side = |p: &At, w: f64| (p.x + p.nx * w, p.y + p.ny * w);
+        let corner = |w: f64| (end.x + low.nx * w, end.y + low.ny * w);
+        let mut pen = Pen::default();
+        let (x, y) = side(&top, -1.5 * half);
+        pen.start(x, y)
+            .curve(side(&neck, -half), side(&low, -half))
+            .curve(corner(-half), (end.x, end.y))
+            .curve(corner(half), side(&low, half))
+            .curve(side(&neck, half), side(&top, 1.5 * half));
+        pen.into_string()
     }
 }
 
+fn stroke(a: (f64, f64), b: (f64, f64)) -> String {
+    let mut pen = Pen::default();
+    pen.start(a.0, a.1).line(b.0, b.1);
+    pen.into_string()
+}
+
 /// Continues a path through points, bending at each.
-fn smooth(d: &mut String, points: &[(f64, f64)]) {
+fn smooth(pen: &mut Pen, points: &[(f64, f64)]) {
     for w in points.windows(2).skip(1) {
         let (a, b) = (w[0], w[1]);
-        let _ = write!(d, "Q{:.1} {:.1} {:.1} {:.1}", a.0, a.1, (a.0 + b.0) / 2.0, (a.1 + b.1) / 2.0);
+        pen.curve(a, ((a.0 + b.0) / 2.0, (a.1 + b.1) / 2.0));
     }
     if let Some(end) = points.last() {
-        let _ = write!(d, "L{:.1} {:.1}", end.0, end.1);
+        pen.line(end.0, end.1);
     }
 }

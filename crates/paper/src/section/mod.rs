@@ -7,6 +7,7 @@
 
 mod data;
 mod hair;
+mod pen;
 mod scene;
 
 #[cfg(test)]
@@ -24,9 +25,9 @@ pub const WIDTH: f64 = 960.0;
 /// Follicles drawn in each of the two large panels.
 pub const LARGE: usize = 64;
 /// Follicles drawn in each small panel.
-pub const SMALL: usize = 30;
+pub const SMALL: usize = 26;
 /// Small panels drawn at most.
-pub const STRIP: usize = 7;
+pub const STRIP: usize = 6;
 
 /// What a follicle holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -133,7 +134,7 @@ pub fn counts(shares: &[f64], n: usize) -> Vec<usize> {
 }
 
 const MARGIN: f64 = 28.0;
-const GAP: f64 = 44.0;
+const GAP: f64 = 34.0;
 
 /// The picture as a whole document.
 pub fn section_svg(section: &Section, options: &SectionOptions) -> String {
@@ -164,15 +165,15 @@ pub fn section_svg(section: &Section, options: &SectionOptions) -> String {
     }
     y += frame.height() + 30.0;
     if !strip.is_empty() {
-        let gap = 14.0;
-        let n = strip.len().max(5) as f64;
+        let gap = 18.0;
+        let n = STRIP as f64;
         let w = (WIDTH - 2.0 * MARGIN - gap * (n - 1.0)) / n;
-        let small = scene::Frame { x: MARGIN, y, width: w, air: 92.0, skin: 24.0, longest, follicles: SMALL, grain: 0.42 };
+        let small = scene::Frame { x: MARGIN, y, width: w, air: 122.0, skin: 32.0, longest, follicles: SMALL, grain: 0.52 };
         for (i, panel) in strip.iter().enumerate() {
             let small = scene::Frame { x: MARGIN + i as f64 * (w + gap), ..small };
             scene::panel(&mut body, panel, &small, options, 2 + i);
             if i > 0 {
-                chevron(&mut body, small.x - gap / 2.0, y + 60.0, 4.0, p.quiet);
+                chevron(&mut body, small.x - gap / 2.0, y + 18.0, 4.0, p.quiet);
             }
         }
         y += small.height() + 22.0;

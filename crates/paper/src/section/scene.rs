@@ -1,6 +1,7 @@
 //! One panel of the section: skin, follicles, undercoat, hairs; and the legend.
 
 use super::hair::Hair;
+use super::pen::Pen;
 use super::{HairClass, Panel, Phase, SectionOptions, counts, length, text};
 use crate::fonts::{self, Weight};
 use crate::theme::{Palette, Rgb, Theme, rgb};
@@ -32,7 +33,12 @@ impl Frame {
     }
 
     fn heading(&self) -> f64 {
-        if self.large() { 34.0 } else { 34.0 }
+        34.0
+    }
+
+    /// Room for the lengths on the left.
+    fn gutter(&self) -> f64 {
+        if self.large() { 46.0 } else { 0.0 }
     }
 
     pub fn height(&self) -> f64 {
@@ -56,8 +62,9 @@ impl Frame {
     /// The stretch of skin that bears follicles.
     fn run(&self) -> (f64, f64) {
         let over = self.longest * self.per_mm() * (LEAN + BEND / 2.0).sin();
-        let inset = 7.0 * self.grain;
-        (self.x + inset, self.x + self.width - (over * 0.86).min(self.width * 0.4) - inset)
+        let inset = 14.0 * self.grain;
+        let rug = if self.large() { 16.0 } else { 0.0 };
+        (self.x + self.gutter() + inset, self.x + self.width - (over * 0.8).min(self.width * 0.4) - rug)
     }
 }
 
@@ -101,9 +108,13 @@ pub(super) fn defs(theme: Theme) -> String {
     let c = colours(theme);
     format!(
         "<linearGradient id=\"skin\" x1=\"0\" y1=\"0\" x2=\"0\" y2=\"1\"><stop offset=\"0\" stop-color=\"{}\"/>\
-         <stop offset=\"0.55\" stop-color=\"{}\"/><stop offset=\"1\" stop-color=\"{}\"/></linearGradient>",
+         <stop offset=\"0.55\" stop-color=\"{}\"/><stop offset=\"1\" stop-color=\"{}\"/></linearGradient>\
+         <linearGradient id=\"fade\" x1=\"0\" y1=\"0\" x2=\"1\" y2=\"0\"><stop offset=\"0\" stop-color=\"{}\" stop-opacity=\"0\"/>\
+         <stop offset=\"0.8\" stop-color=\"{}\"/></linearGradient>",
         c.deep,
         c.deep,
+        c.p.paper,
+        c.p.paper,
         c.p.paper
     )
 }
@@ -111,6 +122,11 @@ pub(super) fn defs(theme: Theme) -> String {
 /// A spread of numbers from 0 to 1 without clumps (golden ratio, Weyl sequence).
 fn spread(i: usize, start: f64) -> f64 {
     (start + i as f64 * 0.618_033_988_749_895).fract()
+}
+
+/// The same with another irrational step, so that lengths do not follow places.
+fn other_spread(i: usize, start: f64) -> f64 {
+    (start + i as f64 * 0.414_213_562_373_095).fract()
 }
 
 /// The place along the skin of every follicle in the order of the classes.
@@ -131,10 +147,10 @@ fn undulate(x: f64, grain: f64) -> f64 {
 /// Draws a panel.
 pub(super) fn panel(out: &mut String, panel: &Panel, frame: &Frame, options: &SectionOptions, nth: usize) {
     let c = colours(options.theme);
-    let _ = writeln!(out, "<g class=\"panel\" data-panel=\"{nth}\">");
+    let _ = writeln!(out, "<g class=\"panel\" data-panel=\"{nth}\" stroke-linejoin=\"round\" stroke-linecap=\"round\">");
     heading(out, panel, frame, &c);
     skin(out, frame, &c);
-    rulers(out, panel, frame, options, &c, nth);
+    rulers(out, panel, frame, options, &c);
     undercoat(out, panel, frame, &c);
     let n = counts(&panel.hairs.iter().map(|h| h.share).collect::<Vec<_>>(), frame.follicles);
     let place = places(frame.follicles);
@@ -166,7 +182,7 @@ fn one(class: &HairClass, i: usize, count: usize, at: usize, hard: bool, frame: 
     let pitch = (x1 - x0) / frame.follicles as f64;
     let x = x0 + pitch * (at as f64 + 0.5 + 0.5 * (own - 0.5));
     // Lengths across the class as a uniform law of the same mean and spread would have them.
-    let u = 2.0 * spread(i, 0.5 / count.max(1) as f64) - 1.0;
+    let u = 2.0 * other_spread(i, 0.5 / count.max(1) as f64) - 1.0;
     let mm = (class.mm + class.sd_mm * 1.732 * u * 0.9).clamp(0.3_f64.min(class.mm), frame.longest);
     let length = mm * frame.per_mm();
     let g = frame.grain;
@@ -178,7 +194,7 @@ fn one(class: &HairClass, i: usize, count: usize, at: usize, hard: bool, frame: 
         length,
         lean: LEAN + tilt,
         bend: BEND * (0.35 + 0.65 * (mm / frame.longest)) * if hard { 1.0 } else { 1.25 },
-        width: g * if hard { 4.0 } else { 3.0 },
+        width: g * if hard { 4.0 } else { 3.0 } * (0.6 + 0.4 * (length / (110.0 * g)).min(1.0)),
         hard,
         cut: class.cut,
         phase: class.phase,
@@ -236,7 +252,7 @@ fn write_hair(out: &mut String, h: &Hair, class: &HairClass, k: usize, g: f64, c
     };
     let _ = write!(
         out,
-        "<path d=\"{}\" fill=\"{fill}\" stroke=\"{stroke}\" stroke-width=\"{w:.2}\" stroke-linejoin=\"round\"/>\
+        "<path d=\"{}\" fill=\"{fill}\" stroke=\"{stroke}\" stroke-width=\"{w:.2}\"/>\
          {root}transform=\"translate({rx:.1} {ry:.1}) rotate({angle:.0})\"/>",
         h.shaft()
     );
@@ -249,7 +265,7 @@ fn write_hair(out: &mut String, h: &Hair, class: &HairClass, k: usize, g: f64, c
             c.deep,
             h.living(),
             c.deep,
-            0.9 * g
+            0.8 * g
         );
     }
     if class.cut {
@@ -260,7 +276,7 @@ fn write_hair(out: &mut String, h: &Hair, class: &HairClass, k: usize, g: f64, c
         let s = 4.2 * g.max(0.6);
         let _ = write!(
             out,
-            "<path d=\"M{:.1} {:.1}L{:.1} {:.1}L{:.1} {:.1}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{:.1}\" stroke-linecap=\"round\" stroke-linejoin=\"round\"/>",
+            "<path d=\"M{:.1} {:.1}L{:.1} {:.1}L{:.1} {:.1}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{:.1}\"/>",
             tx - s + s * 0.9,
             ty - s * 0.7,
             tx + s * 0.9,
@@ -289,7 +305,7 @@ fn heading(out: &mut String, panel: &Panel, f: &Frame, c: &Colours) {
 }
 
 fn skin(out: &mut String, f: &Frame, c: &Colours) {
-    let (x0, x1) = (f.x, f.run().1 + 7.0 * f.grain);
+    let (x0, x1) = (f.x + f.gutter(), f.x + f.width);
     let y = f.ground();
     let n = ((x1 - x0) / (9.0 * f.grain)).ceil().max(2.0) as usize;
     let line: Vec<(f64, f64)> = (0..=n)
@@ -308,7 +324,7 @@ fn skin(out: &mut String, f: &Frame, c: &Colours) {
         out,
         "<path class=\"skin\" d=\"M{}L{x1:.1} {low:.1}L{x0:.1} {low:.1}Z\" fill=\"url(#skin)\"/>\
          <path d=\"M{}L{}Z\" fill=\"{}\"/>\
-         <path d=\"M{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{:.1}\" stroke-linejoin=\"round\"/>",
+         <path d=\"M{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{:.1}\"/>",
         points(0.0, false),
         points(0.0, false),
         points(thick, true),
@@ -318,41 +334,50 @@ fn skin(out: &mut String, f: &Frame, c: &Colours) {
         1.3 * f.grain.max(0.6),
         low = y + f.skin,
     );
+    // Past the last follicle the skin fades out.
+    let from = f.run().1 + 4.0 * f.grain;
+    let _ = writeln!(
+        out,
+        "<rect x=\"{from:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"url(#fade)\"/>",
+        y - 5.0 * f.grain,
+        x1 - from + 1.0,
+        f.skin + 8.0 * f.grain
+    );
 }
 
-fn rulers(out: &mut String, panel: &Panel, f: &Frame, o: &SectionOptions, c: &Colours, nth: usize) {
-    let (x0, x1) = (f.x, f.x + f.width);
+fn rulers(out: &mut String, panel: &Panel, f: &Frame, o: &SectionOptions, c: &Colours) {
+    let (x0, x1) = (f.x + f.gutter(), f.x + f.width);
+    let target = panel.target_mm.filter(|t| *t <= f.longest);
+    let label = |out: &mut String, mm: f64, bold: bool| {
+        let colour = if bold { c.p.text } else { c.p.quiet };
+        text(out, x0 - 6.0, f.ground() - f.rise(mm) + 4.5, 13.0, bold, colour, "end", &length(mm, o.inches));
+    };
     if f.large() {
-        let unit = if o.inches { 25.4 } else { 1.0 };
-        let step = [2.0, 5.0, 10.0, 20.0, 50.0, 100.0]
-            .map(|s: f64| if o.inches { s / 20.0 * unit } else { s })
-            .into_iter()
-            .find(|s| f.longest / s <= 4.5)
-            .unwrap_or(f.longest);
+        let steps = if o.inches { [0.1, 0.2, 0.5, 1.0, 2.0, 5.0].map(|s| s * 25.4) } else { [2.0, 5.0, 10.0, 20.0, 50.0, 100.0] };
+        let step = steps.into_iter().find(|s| f.longest / s <= 4.5).unwrap_or(f.longest);
         let mut mm = step;
         while mm < f.longest * 1.02 {
             let y = f.ground() - f.rise(mm);
             let faint = c.p.paper.toward(c.p.ink, 0.16);
             let _ = writeln!(out, "<path d=\"M{x0:.1} {y:.1}H{x1:.1}\" stroke=\"{faint}\" stroke-width=\"0.8\"/>");
-            if nth == 0 {
-                let words = if o.inches { format!("{:.2} in", mm / 25.4) } else { format!("{mm:.0} mm") };
-                text(out, x0, y - 4.0, 12.0, false, c.p.quiet, "start", &words);
+            if target.is_none_or(|t| (f.rise(t) - f.rise(mm)).abs() > 14.0) {
+                label(out, mm, false);
             }
             mm += step;
         }
     }
-    if let Some(target) = panel.target_mm.filter(|t| *t <= f.longest) {
+    if let Some(target) = target {
         let y = f.ground() - f.rise(target);
         let _ = writeln!(
             out,
             "<path class=\"target\" d=\"M{x0:.1} {y:.1}H{x1:.1}\" stroke=\"{}\" stroke-width=\"{:.1}\" stroke-dasharray=\"{:.1} {:.1}\"/>",
             c.p.quiet,
-            1.2 * f.grain.max(0.7),
+            1.3 * f.grain.max(0.7),
             6.0 * f.grain,
             4.0 * f.grain
         );
         if f.large() {
-            text(out, x1, y - 5.0, 12.0, false, c.p.quiet, "end", &format!("aim {}", length(target, o.inches)));
+            label(out, target, true);
         }
     }
 }
@@ -363,7 +388,7 @@ fn undercoat(out: &mut String, panel: &Panel, f: &Frame, c: &Colours) {
     let count = counts(&[wool, (panel.under - wool).max(0.0), (1.0 - panel.under.max(wool)).max(0.0)], n);
     let place = places(n);
     let (x0, x1) = f.run();
-    let (mut firm, mut loose) = (String::new(), String::new());
+    let (mut firm, mut loose) = (Pen::default(), Pen::default());
     let g = f.grain;
     for (i, at) in place.iter().enumerate().take(count[0] + count[1]) {
         let own = spread(*at, 0.41);
@@ -371,18 +396,19 @@ fn undercoat(out: &mut String, panel: &Panel, f: &Frame, c: &Colours) {
         let y = f.ground() + undulate(x, g);
         let tall = (9.0 + 5.0 * own) * f.per_mm().min(9.0 * g) * 0.62;
         let is_loose = i < count[0];
-        let d = if is_loose { &mut loose } else { &mut firm };
+        let pen = if is_loose { &mut loose } else { &mut firm };
         let lift = if is_loose { 3.5 * g } else { -5.0 * g };
         let (steps, swing) = if is_loose { (6, 4.2 * g) } else { (4, 1.7 * g) };
-        let _ = write!(d, "M{x:.1} {:.1}", y - lift);
+        pen.start(x, y - lift);
         for s in 1..=steps {
             let t = f64::from(s) / f64::from(steps);
             let side = if s % 2 == 0 { 1.0 } else { -1.0 };
             let (px, py) = (x + LEAN * 1.3 * tall * t, y - lift - tall * t * if is_loose { 0.72 } else { 1.0 });
             let step = tall / f64::from(steps);
-            let _ = write!(d, "Q{:.1} {:.1} {px:.1} {py:.1}", px - LEAN * step / 2.0 + side * swing * 1.6, py + step / 2.0);
+            pen.curve((px - LEAN * step / 2.0 + side * swing * 1.6, py + step / 2.0), (px, py));
         }
     }
+    let (firm, loose) = (firm.into_string(), loose.into_string());
     let _ = writeln!(
         out,
         "<path class=\"undercoat\" d=\"{firm}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{w:.2}\"/>\
@@ -425,7 +451,7 @@ pub(super) fn legend(out: &mut String, x: f64, y: f64, width: f64, panels: &[Pan
         ("cut", Phase::Growing, false, true, false, any(&|h| h.cut)),
     ];
     let shown: Vec<_> = items.into_iter().filter(|i| i.5).collect();
-    let _ = writeln!(out, "<g class=\"legend\">");
+    let _ = writeln!(out, "<g class=\"legend\" stroke-linejoin=\"round\" stroke-linecap=\"round\">");
     let mut at = x;
     let free: f64 = width - shown.iter().map(|i| 34.0 + fonts::width(i.0, 14.0, Weight::Regular)).sum::<f64>();
     let gap = (free / shown.len().max(1) as f64).clamp(6.0, 34.0);

@@ -19,7 +19,7 @@ fn rolling() -> Section {
     for k in 1..=6 {
         coat.top.visit(&take(&coat));
         coat.step_to(coat::Day::from_days(21 * k));
-        steps.push(Step { date: format!("day {}", 21 * k), caption: "as it stands".into(), coat: coat.clone() });
+        steps.push(Step { date: format!("day {}", 21 * k), caption: "as it stands".into(), coat: coat.clone(), take: Some(take(&coat)) });
     }
     section_of("Žofka", "day 0", &first, &take(&first), true, &steps)
 }
