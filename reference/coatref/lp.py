@@ -35,8 +35,9 @@ class Programme:
     """min cost x + offset, row_low <= A x <= row_high, low <= x <= high, as arrays."""
 
     def __init__(self, path: str):
-        h = highspy.Highs()
-        h.setOptionValue("output_flag", False)
+        with _no_banner():
+            h = highspy.Highs()
+            h.setOptionValue("output_flag", False)
         with _no_banner():
             status = h.readModel(str(path))
         if status != highspy.HighsStatus.kOk:
