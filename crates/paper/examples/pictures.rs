@@ -1,84 +1,70 @@
-//! Draws every picture for dogs made up on the spot, into the folder named (default `/tmp/pictures`).
+//! Draws every picture of the dogs in `examples/`, into the folder named (default `/tmp/pictures`).
 
-use coat::{CoatType, Cycle, Day, Law, Population, Take, UNDERCOAT, Zone, ZoneCoat, ZoneSetup};
-use paper::convert;
-use paper::section::{SectionOptions, Step, section_of, section_svg};
+use coat::{Day, Zone};
 use paper::theme::Theme;
+use paper::{Options, Paper, Units, convert, measures, section, sheet};
 use std::path::Path;
-use std::sync::Arc;
 
 type Failure = Box<dyn std::error::Error>;
 
-fn start(zone: Zone, kind: &str) -> Result<ZoneCoat, Failure> {
-    let setup = ZoneSetup::defaults(zone, CoatType::Wire);
-    let law = Arc::new(Law::new(setup.cycle)?);
-    let (lag, grow, set, hold_d, growth_mm_d) = UNDERCOAT;
-    let under = Population::left_alone(Arc::new(Law::new(Cycle { lag, grow, set, hold_d, growth_mm_d })?), DAY, 0.6, 21);
-    let mut top = match kind {
-        "rolling" => Population::rolled(law, DAY - 21, 0.6, 21, false),
-        _ => Population::left_alone(law, if kind == "alone" { DAY } else { DAY - 63 }, 0.6, 21),
-    };
-    match kind {
-        "flat" => {
-            top.strip_flat();
-        }
-        "clipped" => top.clip(6.0),
-        _ => {}
-    }
-    top.step_to(DAY);
-    Ok(ZoneCoat { setup, top, under })
-}
-
-const DAY: i32 = 20_782;
-
 fn main() -> Result<(), Failure> {
     let dir = std::env::args().nth(1).unwrap_or_else(|| "/tmp/pictures".to_owned());
+    let only = std::env::args().nth(2);
     let dir = Path::new(&dir);
     std::fs::create_dir_all(dir)?;
-    for (kind, zone) in [
-        ("alone", Zone::Back),
-        ("rolling", Zone::Back),
-        ("flat", Zone::Back),
-        ("clipped", Zone::Sides),
-        ("alone", Zone::Beard),
-        ("alone", Zone::Skull),
-    ] {
-        let mut coat = start(zone, kind)?;
-        let first = coat.clone();
-        let share = if zone == Zone::Skull { 0.6 } else { 0.2 };
-        let take = |c: &ZoneCoat| Take::LongestFirst((share * c.top.visible()).min(c.top.ripe()));
-        let mut steps = Vec::new();
-        for k in 1..=6 {
-            coat.top.visit(&take(&coat));
-            let card = coat.under.ripe();
-            coat.under.visit(&Take::LongestFirst(card));
-            coat.step_to(Day::from_days(DAY + 21 * k));
-            let even = coat.top.evenness().0;
-            steps.push(Step {
-                date: Day::from_days(DAY + 21 * k).to_string(),
-                caption: format!("{:.0} % even", 100.0 * even),
-                coat: coat.clone(),
-                take: Some(take(&coat)),
-            });
+    let examples = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+    let today = Day::parse("2026-11-25").ok_or("no day")?;
+    let mut files: Vec<_> = std::fs::read_dir(examples)?.filter_map(Result::ok).map(|e| e.path()).collect();
+    files.sort();
+    for file in files.iter().filter(|f| f.extension().is_some_and(|e| e == "toml")) {
+        let name = file.file_stem().and_then(|s| s.to_str()).unwrap_or("dog").to_owned();
+        if only.as_ref().is_some_and(|o| !o.split(',').any(|o| o == name)) {
+            continue;
         }
-        let date = Day::from_days(DAY).to_string();
-        let section = section_of("Bracken", &date, &first, &take(&first), true, &steps);
+        let dog = app::dog_file::load(file)?;
+        let options = app::planning::Options { today, rhythm_days: None, until: None, matter: vec![], not_on: vec![], max_min: None };
+        let case = app::planning::Case::new(&dog, &options)?;
+        let report = case.report(&plan::Highs, None)?;
+        let coat = app::planning::coat_on(&dog, &app::model::dog(&dog, report.rhythm_days), today)?;
         for theme in Theme::ALL {
+            let o = Options { theme, ..Options::default() };
+            let suffix = format!("{theme:?}").to_lowercase();
             let clock = std::time::Instant::now();
-            let svg = section_svg(&section, &SectionOptions { theme, inches: false });
-            let spent = clock.elapsed();
-            let name = format!("section-{kind}-{}-{theme:?}", zone.word()).to_lowercase();
-            std::fs::write(dir.join(format!("{name}.svg")), &svg)?;
-            std::fs::write(dir.join(format!("{name}.png")), convert::png(&svg, 1400)?)?;
-            if theme == Theme::Light {
-                eprintln_line(&format!("{name}: {} kB, {:.1} ms", svg.len() / 1000, spent.as_secs_f64() * 1e3));
+            let mut times = Vec::new();
+            for zone in [Zone::Back, Zone::Beard, Zone::Skull, Zone::HindLegs] {
+                if let Some(s) = section::of_plan(&report, &coat, zone) {
+                    let clock = std::time::Instant::now();
+                    let svg = section::section_svg(&s, &o);
+                    times.push(format!("section {:.1} ms {} kB", clock.elapsed().as_secs_f64() * 1e3, svg.len() / 1000));
+                    save(dir, &format!("{name}-section-{}-{suffix}", zone.word()), &svg)?;
+                }
             }
+            let drawn = std::time::Instant::now();
+            let svg = measures::measures_svg(&report, &o);
+            times.push(format!("measures {:.1} ms {} kB", drawn.elapsed().as_secs_f64() * 1e3, svg.len() / 1000));
+            save(dir, &format!("{name}-measures-{suffix}"), &svg)?;
+            let o = Options { paper: if theme == Theme::Light { Paper::Letter } else { Paper::A4 }, units: if theme == Theme::Light { Units::Inch } else { Units::Mm }, ..o };
+            if let Some(svg) = sheet::sheet_svg(&report, 0, &o) {
+                save(dir, &format!("{name}-sheet-{suffix}"), &svg)?;
+            }
+            let made = std::time::Instant::now();
+            if let Some(bytes) = sheet::sheet_pdf(&report, 0, &o)? {
+                times.push(format!("sheet {:.1} ms {} kB", made.elapsed().as_secs_f64() * 1e3, bytes.len() / 1000));
+                std::fs::write(dir.join(format!("{name}-sheet-{suffix}.pdf")), bytes)?;
+            }
+            say(&format!("{name} {suffix}: {} in all {:.0} ms", times.join(", "), clock.elapsed().as_secs_f64() * 1e3));
         }
     }
     Ok(())
 }
 
+fn save(dir: &Path, name: &str, svg: &str) -> Result<(), Failure> {
+    std::fs::write(dir.join(format!("{name}.svg")), svg)?;
+    std::fs::write(dir.join(format!("{name}.png")), convert::png(svg, 1400)?)?;
+    Ok(())
+}
+
 #[expect(clippy::print_stderr, reason = "an example that a person runs")]
-fn eprintln_line(line: &str) {
+fn say(line: &str) {
     eprintln!("{line}");
 }

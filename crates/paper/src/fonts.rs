@@ -95,34 +95,40 @@ pub fn fit(text: &str, size: f64, weight: Weight, room: f64) -> String {
     if width(text, size, weight) <= room {
         return text.to_owned();
     }
-    let mut chars: Vec<char> = text.chars().collect();
-    while chars.pop().is_some() {
-        let short: String = chars.iter().collect::<String>().trim_end().to_owned() + "…";
-        if width(&short, size, weight) <= room {
-            return short;
-        }
+    let chars: Vec<char> = text.chars().collect();
+    let cut = |n: usize| chars[..n].iter().collect::<String>().trim_end().to_owned() + "…";
+    // The most letters that fit: widths grow with their number.
+    let (mut fits, mut over) = (0, chars.len());
+    while fits + 1 < over {
+        let n = usize::midpoint(fits, over);
+        if width(&cut(n), size, weight) <= room { fits = n } else { over = n }
     }
-    String::new()
+    if fits == 0 { String::new() } else { cut(fits) }
 }
 
 /// The text broken into lines no wider than `room`, at most `lines` of them; what is left over is
 /// cut with an ellipsis.
 pub fn wrap(text: &str, size: f64, weight: Weight, room: f64, lines: usize) -> Vec<String> {
+    let space = width(" ", size, weight);
     let mut out: Vec<String> = Vec::new();
-    let mut line = String::new();
-    let mut words = text.split_whitespace().peekable();
+    let (mut line, mut wide) = (String::new(), 0.0);
+    let mut words = text.split_whitespace();
     while let Some(word) = words.next() {
-        let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
-        if line.is_empty() || width(&longer, size, weight) <= room {
-            line = longer;
+        let more = width(word, size, weight);
+        if line.is_empty() || wide + space + more <= room {
+            wide += more + if line.is_empty() { 0.0 } else { space };
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(word);
             continue;
         }
         if out.len() + 1 == lines {
-            line = std::iter::once(longer).chain(words.map(str::to_owned)).collect::<Vec<_>>().join(" ");
+            line = std::iter::once(line.as_str()).chain(std::iter::once(word)).chain(words).collect::<Vec<_>>().join(" ");
             break;
         }
         out.push(fit(&line, size, weight, room));
-        line = word.to_owned();
+        (line, wide) = (word.to_owned(), more);
     }
     if !line.is_empty() && lines > 0 {
         out.push(fit(&line, size, weight, room));

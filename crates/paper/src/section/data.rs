@@ -1,7 +1,9 @@
 //! From the coat of a zone to the panels of its section.
 
-use super::{HairClass, Panel, Phase, Section};
-use coat::{HairPhase, Layer, Take, ZoneCoat};
+use super::{HairClass, Panel, Phase, STRIP, Section};
+use crate::dates;
+use app::report::PlanReport;
+use coat::{Day, DogCoat, HairPhase, Layer, Take, Zone, ZoneCoat, ZoneWork};
 
 /// One coming visit (or a day without one) in the strip.
 #[derive(Clone)]
@@ -74,6 +76,20 @@ fn classes(layers: &[Layer], today: i32, taken: &[f64], out: bool) -> Vec<HairCl
     all
 }
 
+/// Puts neighbours of one phase together, what is to come out first: two panels the same way.
+fn in_order(before: &[HairClass], panel: Vec<HairClass>) -> Vec<HairClass> {
+    let rank = |h: &HairClass| match (h.to_take, h.phase) {
+        (true, _) => 0,
+        (_, Phase::Ripe) => 1,
+        (_, Phase::Set) => 2,
+        (_, Phase::Growing) => 3,
+        (_, Phase::Empty) => 4,
+    };
+    let mut pairs: Vec<(u8, HairClass)> = before.iter().map(rank).zip(panel).collect();
+    pairs.sort_by_key(|p| p.0);
+    pairs.into_iter().map(|p| p.1).collect()
+}
+
 fn dressed(date: String, caption: String, coat: &ZoneCoat, hairs: Vec<HairClass>) -> Panel {
     Panel { date, caption, hairs, under: coat.under.visible(), wool: coat.wool(), target_mm: coat.setup.target_mm }
 }
@@ -81,6 +97,7 @@ fn dressed(date: String, caption: String, coat: &ZoneCoat, hairs: Vec<HairClass>
 /// The coat of a zone as it stands.
 pub fn panel_of(date: String, caption: String, coat: &ZoneCoat) -> Panel {
     let hairs = classes(&layers(coat), coat.top.today(), &[], false);
+    let hairs = in_order(&hairs.clone(), hairs);
     dressed(date, caption, coat, hairs)
 }
 
@@ -101,7 +118,8 @@ fn pair(coat: &ZoneCoat, take: &Take, card: bool) -> (ZoneCoat, Vec<HairClass>, 
     }
     let today = before.top.today();
     let marked = classes(&layers, today, &taken, false);
-    let emptied = classes(&layers, today, &taken, true);
+    let emptied = in_order(&marked, classes(&layers, today, &taken, true));
+    let marked = in_order(&marked.clone(), marked);
     (before, marked, after, emptied, share)
 }
 
@@ -167,4 +185,39 @@ const ROLLING: f64 = 0.85;
 fn capital(word: &str) -> String {
     let mut c = word.chars();
     c.next().map_or_else(String::new, |f| f.to_uppercase().chain(c).collect())
+}
+
+/// The section of one zone through the visits of a plan; none when the dog is not set up with it
+/// or the plan has no visit.
+///
+/// `coat` is the coat on the day of the plan. The hair to come out is what the report says, oldest first.
+pub fn of_plan(report: &PlanReport, coat: &DogCoat, zone: Zone) -> Option<Section> {
+    let mut now = coat.zone(zone)?.clone();
+    let last = report.visits.len().checked_sub(1)?;
+    // The next visit and the last, and others spread between.
+    let shown = last.min(STRIP);
+    let wanted: Vec<usize> = (0..shown).map(|k| 1 + k * (last - 1) / (shown - 1).max(1)).collect();
+    let mut first = None;
+    let mut steps = Vec::new();
+    for (i, visit) in report.visits.iter().enumerate() {
+        let day = Day::parse(&visit.date)?;
+        now.step_to(day);
+        let planned = visit.zones.iter().find(|z| z.zone == zone.word());
+        let take = Take::LongestFirst(planned.map_or(0.0, |z| z.of_follicles).min(now.top.ripe()));
+        let card = planned.is_some_and(|z| z.works.iter().any(|w| w.starts_with("card")));
+        if i == 0 {
+            first = Some((visit.date.clone(), now.clone(), take.clone(), card));
+        } else if wanted.contains(&i) {
+            let share = planned.map_or(0.0, |z| z.share);
+            let caption = match (now.setup.mode == coat::Mode::Layered, share > 0.005) {
+                (true, _) => format!("{:.0} % even", 100.0 * now.top.evenness().0),
+                (false, true) => format!("{:.0} % comes out", 100.0 * share),
+                (false, false) => "left as it is".to_owned(),
+            };
+            steps.push(Step { date: dates::long(&visit.date), caption, coat: now.clone(), take: Some(take.clone()) });
+        }
+        now.work(&ZoneWork { take, unripe: None, card });
+    }
+    let (date, before, take, card) = first?;
+    Some(section_of(&report.dog, &dates::long(&date), &before, &take, card, &steps))
 }

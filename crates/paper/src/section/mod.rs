@@ -13,11 +13,11 @@ mod scene;
 #[cfg(test)]
 mod tests;
 
-pub use data::{Step, before_and_after, panel_of, section_of};
+pub use data::{Step, before_and_after, of_plan, panel_of, section_of};
 
 use crate::drawing::escape;
 use crate::fonts;
-use crate::theme::Theme;
+use crate::options::{Options, Units};
 use std::fmt::Write as _;
 
 /// Width of the picture in its own units.
@@ -106,38 +106,33 @@ pub struct Section {
     pub panels: Vec<Panel>,
 }
 
-/// How the picture is to look.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct SectionOptions {
-    /// For which surface.
-    pub theme: Theme,
-    /// Lengths in inches instead of millimetres.
-    pub inches: bool,
-}
-
-/// Whole numbers that sum to `n` and follow the shares to one (largest remainder).
+/// Whole numbers that sum to `n`; each, and each run of neighbours, follows the shares to one.
+///
+/// Running totals are rounded, so that the classes of one phase are together as true as each alone.
 pub fn counts(shares: &[f64], n: usize) -> Vec<usize> {
     let clean: Vec<f64> = shares.iter().map(|s| if s.is_finite() { s.max(0.0) } else { 0.0 }).collect();
     let total: f64 = clean.iter().sum();
     if total <= 0.0 {
         return vec![0; shares.len()];
     }
-    let exact: Vec<f64> = clean.iter().map(|s| s / total * n as f64).collect();
-    let mut whole: Vec<usize> = exact.iter().map(|x| (x + 1e-9).floor() as usize).collect();
-    let mut order: Vec<usize> = (0..exact.len()).collect();
-    order.sort_by(|a, b| (exact[*b] - exact[*b].floor()).total_cmp(&(exact[*a] - exact[*a].floor())).then(a.cmp(b)));
-    let missing = n.saturating_sub(whole.iter().sum());
-    for i in order.into_iter().cycle().take(missing) {
-        whole[i] += 1;
-    }
-    whole
+    let (mut sum, mut done) = (0.0, 0);
+    clean
+        .iter()
+        .map(|s| {
+            sum += s;
+            let upto = ((sum / total * n as f64 + 1e-9).round() as usize).clamp(done, n);
+            let count = upto - done;
+            done = upto;
+            count
+        })
+        .collect()
 }
 
 const MARGIN: f64 = 28.0;
 const GAP: f64 = 34.0;
 
 /// The picture as a whole document.
-pub fn section_svg(section: &Section, options: &SectionOptions) -> String {
+pub fn section_svg(section: &Section, options: &Options) -> String {
     let p = options.theme.palette();
     let large: Vec<&Panel> = section.panels.iter().take(2).collect();
     let strip: Vec<&Panel> = section.panels.iter().skip(2).take(STRIP).collect();
@@ -194,7 +189,7 @@ pub fn section_svg(section: &Section, options: &SectionOptions) -> String {
 }
 
 /// What the picture shows, as sentences: the table behind it.
-pub fn describe(section: &Section, options: &SectionOptions) -> String {
+pub fn describe(section: &Section, options: &Options) -> String {
     let mut out = format!("{}.", section.zone.trim_end_matches('.'));
     for panel in &section.panels {
         let share = |keep: &dyn Fn(&HairClass) -> bool| {
@@ -215,7 +210,7 @@ pub fn describe(section: &Section, options: &SectionOptions) -> String {
         if take > 0.0 {
             let _ = write!(out, ", of which {take:.0} are to come out");
         }
-        let _ = write!(out, "; the longest hair is about {}.", length(longest, options.inches));
+        let _ = write!(out, "; the longest hair is about {}.", length(longest, options.units));
     }
     out
 }
@@ -230,8 +225,8 @@ fn longest_mm(panels: &[Panel]) -> f64 {
 }
 
 /// A length in words.
-pub(crate) fn length(mm: f64, inches: bool) -> String {
-    if inches { format!("{:.1} in", mm / 25.4) } else { format!("{mm:.0} mm") }
+pub(crate) fn length(mm: f64, units: Units) -> String {
+    units.length(mm)
 }
 
 #[expect(clippy::too_many_arguments, reason = "one line of text, called from many places")]

@@ -2,8 +2,9 @@
 
 use super::hair::Hair;
 use super::pen::Pen;
-use super::{HairClass, Panel, Phase, SectionOptions, counts, length, text};
+use super::{HairClass, Panel, Phase, counts, length, text};
 use crate::fonts::{self, Weight};
+use crate::options::{Options, Units};
 use crate::theme::{Palette, Rgb, Theme, rgb};
 use std::fmt::Write as _;
 
@@ -38,7 +39,7 @@ impl Frame {
 
     /// Room for the lengths on the left.
     fn gutter(&self) -> f64 {
-        if self.large() { 46.0 } else { 0.0 }
+        if self.large() { 52.0 } else { 0.0 }
     }
 
     pub fn height(&self) -> f64 {
@@ -89,6 +90,7 @@ fn colours(theme: Theme) -> Colours {
 }
 
 /// The colours that carry meaning, each with the least contrast it must keep to the ground.
+#[cfg(test)]
 pub(super) fn meaningful(theme: Theme) -> Vec<(&'static str, Rgb, Rgb, f64)> {
     let c = colours(theme);
     vec![
@@ -145,7 +147,7 @@ fn undulate(x: f64, grain: f64) -> f64 {
 }
 
 /// Draws a panel.
-pub(super) fn panel(out: &mut String, panel: &Panel, frame: &Frame, options: &SectionOptions, nth: usize) {
+pub(super) fn panel(out: &mut String, panel: &Panel, frame: &Frame, options: &Options, nth: usize) {
     let c = colours(options.theme);
     let _ = writeln!(out, "<g class=\"panel\" data-panel=\"{nth}\" stroke-linejoin=\"round\" stroke-linecap=\"round\">");
     heading(out, panel, frame, &c);
@@ -158,9 +160,10 @@ pub(super) fn panel(out: &mut String, panel: &Panel, frame: &Frame, options: &Se
     let mut next = 0;
     for (k, (class, count)) in panel.hairs.iter().zip(&n).enumerate() {
         let hard = counts(&[class.hard, 1.0 - class.hard], *count);
+        let hard_ranks = places(*count);
         for i in 0..*count {
             let at = place[next];
-            let is_hard = (spread(i, 0.3) * *count as f64) < hard[0] as f64 - 1e-9 || hard[0] == *count;
+            let is_hard = hard_ranks[i] < hard[0];
             drawn.push((at, k, one(class, i, *count, at, is_hard, frame), class));
             next += 1;
         }
@@ -345,15 +348,15 @@ fn skin(out: &mut String, f: &Frame, c: &Colours) {
     );
 }
 
-fn rulers(out: &mut String, panel: &Panel, f: &Frame, o: &SectionOptions, c: &Colours) {
+fn rulers(out: &mut String, panel: &Panel, f: &Frame, o: &Options, c: &Colours) {
     let (x0, x1) = (f.x + f.gutter(), f.x + f.width);
     let target = panel.target_mm.filter(|t| *t <= f.longest);
     let label = |out: &mut String, mm: f64, bold: bool| {
         let colour = if bold { c.p.text } else { c.p.quiet };
-        text(out, x0 - 6.0, f.ground() - f.rise(mm) + 4.5, 13.0, bold, colour, "end", &length(mm, o.inches));
+        text(out, x0 - 6.0, f.ground() - f.rise(mm) + 4.5, 13.0, bold, colour, "end", &length(mm, o.units));
     };
     if f.large() {
-        let steps = if o.inches { [0.1, 0.2, 0.5, 1.0, 2.0, 5.0].map(|s| s * 25.4) } else { [2.0, 5.0, 10.0, 20.0, 50.0, 100.0] };
+        let steps = if o.units == Units::Inch { [0.1, 0.2, 0.5, 1.0, 2.0, 5.0].map(|s| s * 25.4) } else { [2.0, 5.0, 10.0, 20.0, 50.0, 100.0] };
         let step = steps.into_iter().find(|s| f.longest / s <= 4.5).unwrap_or(f.longest);
         let mut mm = step;
         while mm < f.longest * 1.02 {
@@ -438,7 +441,7 @@ fn rug(out: &mut String, f: &Frame, drawn: &[(usize, usize, Hair, &HairClass)], 
 pub(super) const LEGEND_HEIGHT: f64 = 58.0;
 
 /// One sample of each form that the panels show.
-pub(super) fn legend(out: &mut String, x: f64, y: f64, width: f64, panels: &[Panel], o: &SectionOptions) {
+pub(super) fn legend(out: &mut String, x: f64, y: f64, width: f64, panels: &[Panel], o: &Options) {
     let c = colours(o.theme);
     let any = |keep: &dyn Fn(&HairClass) -> bool| panels.iter().flat_map(|p| &p.hairs).any(|h| h.share > 0.01 && keep(h));
     let items: [(&str, Phase, bool, bool, bool, bool); 7] = [

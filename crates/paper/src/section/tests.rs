@@ -1,4 +1,5 @@
 use super::*;
+use crate::theme::Theme;
 use coat::{CoatType, Law, Population, Take, Zone, ZoneCoat, ZoneSetup};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -24,8 +25,8 @@ fn rolling() -> Section {
     section_of("Žofka", "day 0", &first, &take(&first), true, &steps)
 }
 
-fn options(theme: Theme) -> SectionOptions {
-    SectionOptions { theme, inches: false }
+fn options(theme: Theme) -> Options {
+    Options { theme, ..Options::default() }
 }
 
 #[test]
@@ -51,6 +52,13 @@ fn hairs_follow_the_shares_to_one_hair() {
             for (k, class) in section.panels[nth].hairs.iter().enumerate() {
                 let got = drawn.get(&k).copied().unwrap_or(0) as f64;
                 assert!((got - class.share * n as f64).abs() < 1.0, "panel {nth} {class:?}: {got}");
+            }
+            for phase in Phase::ALL {
+                let of = |k: &usize| section.panels[nth].hairs[*k].phase == phase;
+                let got = drawn.iter().filter(|(k, _)| of(k)).map(|x| *x.1).sum::<usize>() as f64;
+                let all = &section.panels[nth].hairs;
+                let share: f64 = all.iter().filter(|h| h.phase == phase).map(|h| h.share).sum();
+                assert!((got - share * n as f64).abs() < 2.0, "panel {nth} {phase:?}: {got}");
             }
             seen += 1;
         }
@@ -80,7 +88,9 @@ fn what_is_marked_before_is_empty_after_and_nothing_else_moves() {
 #[test]
 fn shares_become_whole_hairs() {
     assert_eq!(counts(&[0.5, 0.25, 0.25], 4), [2, 1, 1]);
-    assert_eq!(counts(&[0.34, 0.33, 0.33], 10), [4, 3, 3]);
+    // Ten hairs of 4 % each: four of a hundred are not lost to rounding.
+    assert_eq!(counts(&[0.04; 25], 50).iter().sum::<usize>(), 50);
+    assert_eq!(counts(&[0.016, 0.016, 0.016, 0.016, 0.936], 26)[..4].iter().sum::<usize>(), 2);
     assert_eq!(counts(&[1.0 / 3.0; 3], 10).iter().sum::<usize>(), 10);
     assert_eq!(counts(&[0.0, f64::NAN], 10), [0, 0]);
     assert_eq!(counts(&[], 10), Vec::<usize>::new());
@@ -115,6 +125,6 @@ fn an_empty_section_is_still_a_picture() {
 
 #[test]
 fn the_description_says_the_numbers() {
-    let said = describe(&rolling(), &SectionOptions { theme: Theme::Light, inches: true });
+    let said = describe(&rolling(), &Options { units: Units::Inch, ..Options::default() });
     assert!(said.contains("are to come out") && said.contains(" in."), "{said}");
 }

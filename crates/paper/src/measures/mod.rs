@@ -1,0 +1,281 @@
+//! Measures over time: how the coat goes by group of zones, with visits, milestones and days that
+//! matter. Everything is pure.
+
+mod data;
+mod titles;
+
+#[cfg(test)]
+mod tests;
+
+pub use data::{Group, Measure, Point, series};
+pub use titles::{headline, row_title};
+
+use crate::dates;
+use crate::drawing::escape;
+use crate::fonts::{self, Weight};
+use crate::options::{Options, Units};
+use crate::section::text;
+use crate::theme::Palette;
+use app::report::PlanReport;
+use coat::Day;
+use std::fmt::Write as _;
+
+/// Width of the picture in its own units.
+pub const WIDTH: f64 = 960.0;
+const LEFT: f64 = 64.0;
+const RIGHT: f64 = 42.0;
+const GAP: f64 = 44.0;
+const CHART: f64 = 84.0;
+const ROW: f64 = 140.0;
+const TOP: f64 = 118.0;
+
+/// Where one small chart stands and what its axes span.
+#[derive(Clone, Copy)]
+struct Axes {
+    x: f64,
+    y: f64,
+    width: f64,
+    from: Day,
+    until: Day,
+    high: f64,
+}
+
+impl Axes {
+    fn x(&self, day: Day) -> f64 {
+        let span = f64::from((self.until - self.from).max(1));
+        self.x + self.width * (f64::from(day - self.from) / span).clamp(0.0, 1.0)
+    }
+
+    fn y(&self, value: f64) -> f64 {
+        self.y + CHART * (1.0 - (value / self.high).clamp(0.0, 1.0))
+    }
+}
+
+/// The picture as a whole document.
+pub fn measures_svg(report: &PlanReport, options: &Options) -> String {
+    let p = options.theme.palette();
+    let from = Day::parse(&report.today).unwrap_or(Day::from_days(0));
+    let until = Day::parse(&report.until).unwrap_or(from + 1);
+    let width = (WIDTH - LEFT - RIGHT - 3.0 * GAP) / 4.0;
+    let mut body = String::new();
+    let title = headline(report);
+    let mut y = 40.0;
+    for line in fonts::wrap(&title, 25.0, Weight::Bold, WIDTH - 56.0, 2) {
+        text(&mut body, 28.0, y, 25.0, true, p.text, "start", &line);
+        y += 29.0;
+    }
+    let dog = fonts::fit(&report.dog, 15.0, Weight::Regular, 500.0);
+    text(&mut body, 28.0, y - 6.0, 15.0, false, p.quiet, "start", &dog);
+    let shift = y - 69.0;
+    for (i, group) in Group::ALL.into_iter().enumerate() {
+        let x = LEFT + i as f64 * (width + GAP);
+        text(&mut body, x, TOP + shift - 8.0, 16.0, true, p.text, "start", group.word());
+    }
+    for (r, measure) in Measure::ALL.into_iter().enumerate() {
+        let y = TOP + shift + r as f64 * ROW + 36.0;
+        row(&mut body, report, measure, options, &p, Axes { x: LEFT, y, width, from, until, high: 1.0 });
+    }
+    let foot = TOP + shift + 5.0 * ROW + 14.0;
+    legend(&mut body, report, foot, &p);
+    let height = foot + 26.0;
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" width=\"{WIDTH}\" height=\"{height:.0}\" \
+         role=\"img\" aria-labelledby=\"measures-title measures-desc\" font-family=\"{}\">\n\
+         <title id=\"measures-title\">{}</title>\n<desc id=\"measures-desc\">{}</desc>\n\
+         <rect width=\"{WIDTH}\" height=\"{height:.0}\" fill=\"{}\"/>\n{body}</svg>\n",
+        fonts::FAMILIES,
+        escape(&title),
+        escape(&Measure::ALL.map(|m| row_title(report, m, options.units)).join(". ")),
+        p.paper
+    )
+}
+
+fn row(out: &mut String, report: &PlanReport, measure: Measure, options: &Options, p: &Palette, axes: Axes) {
+    let all = Group::ALL.map(|g| series(report, g, measure));
+    let most = all.iter().flatten().map(|s| s.value).fold(0.0, f64::max);
+    let (high, step, unit) = span(measure, most, options.units);
+    let title = fonts::fit(&row_title(report, measure, options.units), 15.0, Weight::Regular, WIDTH - LEFT - RIGHT);
+    let _ = writeln!(out, "<g class=\"row\" data-measure=\"{}\">", measure.word());
+    text(out, LEFT, axes.y - 14.0, 15.0, false, p.text, "start", &title);
+    for (i, (group, points)) in Group::ALL.into_iter().zip(&all).enumerate() {
+        let a = Axes { x: axes.x + i as f64 * (axes.width + GAP), high, ..axes };
+        let _ = writeln!(out, "<g class=\"chart\" data-group=\"{}\">", group.word());
+        if points.is_empty() {
+            text(out, a.x, a.y + CHART / 2.0, 13.0, false, p.quiet, "start", "no layers here");
+            out.push_str("</g>\n");
+            continue;
+        }
+        grid(out, &a, step, unit, Some(i) == all.iter().position(|s| !s.is_empty()), options.units, measure, p);
+        days(out, report, &a, p);
+        line(out, points, &a, p);
+        flags(out, report, group, measure, &a, p);
+        if let Some(last) = points.last() {
+            let words = value_words(measure, last.value, options.units);
+            text(out, a.x + a.width + 4.0, a.y(last.value) + 4.5, 13.0, true, p.text, "start", &words);
+        }
+        out.push_str("</g>\n");
+    }
+    out.push_str("</g>\n");
+}
+
+/// Top of the axis, distance of its lines, and the unit written beside it.
+fn span(measure: Measure, most: f64, units: Units) -> (f64, f64, &'static str) {
+    if measure != Measure::Top {
+        return if most > 0.5 { (1.0, 0.5, "%") } else { (0.5, 0.25, "%") };
+    }
+    let unit_mm = if units == Units::Inch { 25.4 } else { 1.0 };
+    let steps = if units == Units::Inch { [0.25, 0.5, 1.0, 2.0] } else { [5.0, 10.0, 20.0, 50.0] };
+    let step = steps.into_iter().map(|s| s * unit_mm).find(|s| most / s <= 3.0).unwrap_or(most.max(1.0));
+    ((most / step).ceil().max(1.0) * step, step, units.word())
+}
+
+fn value_words(measure: Measure, value: f64, units: Units) -> String {
+    match (measure, units) {
+        (Measure::Top, Units::Mm) => format!("{value:.0}"),
+        (Measure::Top, Units::Inch) => format!("{:.1}", units.number(value)),
+        _ => format!("{:.0}", 100.0 * value),
+    }
+}
+
+#[expect(clippy::too_many_arguments, reason = "one inner routine, called from one place")]
+fn grid(out: &mut String, a: &Axes, step: f64, unit: &str, first: bool, units: Units, measure: Measure, p: &Palette) {
+    let faint = p.paper.toward(p.ink, 0.18);
+    let mut v = 0.0;
+    while v <= a.high + 1e-9 {
+        let y = a.y(v);
+        let colour = if v == 0.0 { p.quiet } else { faint };
+        let _ = writeln!(out, "<path d=\"M{:.1} {y:.1}h{:.1}\" stroke=\"{colour}\" stroke-width=\"0.9\"/>", a.x, a.width);
+        if first {
+            let mut words = match (measure, units) {
+                (Measure::Top, Units::Inch) => format!("{:.2}", units.number(v)),
+                (Measure::Top, Units::Mm) => format!("{v:.0}"),
+                _ => format!("{:.0}", 100.0 * v),
+            };
+            if v + step > a.high + 1e-9 {
+                words = format!("{words} {unit}");
+            }
+            text(out, a.x - 6.0, y + 4.0, 12.0, false, p.quiet, "end", &words);
+        }
+        v += step;
+    }
+    // Months along the days.
+    let mut last = f64::NEG_INFINITY;
+    for d in 0..=(a.until - a.from) {
+        let day = a.from + d;
+        if day.ymd().2 == 1 {
+            let x = a.x(day);
+            let _ = writeln!(out, "<path d=\"M{x:.1} {:.1}v4\" stroke=\"{}\" stroke-width=\"0.9\"/>", a.y + CHART, p.quiet);
+            if x - last > 34.0 && x < a.x + a.width - 8.0 {
+                text(out, x, a.y + CHART + 16.0, 12.0, false, p.quiet, "middle", &dates::month_of(day));
+                last = x;
+            }
+        }
+    }
+}
+
+fn days(out: &mut String, report: &PlanReport, a: &Axes, p: &Palette) {
+    let faint = p.paper.toward(p.ink, 0.32);
+    let mut d = String::new();
+    for day in report.visits.iter().filter_map(|v| Day::parse(&v.date)) {
+        let _ = write!(d, "M{:.1} {:.1}v{CHART}", a.x(day), a.y);
+    }
+    let _ = writeln!(out, "<path class=\"visits\" d=\"{d}\" stroke=\"{faint}\" stroke-width=\"0.8\" stroke-dasharray=\"1.5 2.5\"/>");
+    for day in report.days_that_matter.iter().filter_map(|m| Day::parse(&m.date)) {
+        let x = a.x(day);
+        let _ = writeln!(
+            out,
+            "<path class=\"matters\" d=\"M{x:.1} {:.1}V{:.1}\" stroke=\"{c}\" stroke-width=\"1.4\"/><path d=\"M{x:.1} {:.1}l4 4l-4 4l-4 -4z\" fill=\"{c}\"/>",
+            a.y + CHART,
+            a.y - 2.0,
+            a.y - 6.0,
+            c = p.accent
+        );
+    }
+}
+
+fn line(out: &mut String, points: &[Point], a: &Axes, p: &Palette) {
+    let mut d = String::new();
+    for (i, s) in points.iter().enumerate() {
+        let _ = write!(d, "{}{:.1} {:.1}", if i == 0 { "M" } else { "L" }, a.x(s.day), a.y(s.value));
+    }
+    let _ = writeln!(
+        out,
+        "<path d=\"{d}\" fill=\"none\" stroke=\"{}\" stroke-width=\"4\" stroke-linejoin=\"round\" stroke-opacity=\"0.8\"/>\
+         <path class=\"line\" d=\"{d}\" fill=\"none\" stroke=\"{}\" stroke-width=\"1.9\" stroke-linejoin=\"round\"/>",
+        p.paper,
+        p.ink
+    );
+}
+
+fn flags(out: &mut String, report: &PlanReport, group: Group, measure: Measure, a: &Axes, p: &Palette) {
+    let m = &report.milestones;
+    let (date, word) = match (group, measure) {
+        (Group::Jacket, Measure::Evenness) => (&m.rolling, "rolling"),
+        (Group::Jacket, Measure::Hard) => (&m.hard, "hard"),
+        (Group::Legs, Measure::Top) => (&m.furnishings, "furnished"),
+        _ => return,
+    };
+    let Some(day) = date.as_deref().and_then(Day::parse) else { return };
+    let x = a.x(day);
+    let wide = fonts::width(word, 12.5, Weight::Bold);
+    let (end, at) = if x + wide + 14.0 > a.x + a.width { ("end", x - 5.0) } else { ("start", x + 5.0) };
+    let side = if end == "end" { -1.0 } else { 1.0 };
+    let _ = writeln!(
+        out,
+        "<path class=\"milestone\" d=\"M{x:.1} {:.1}v{CHART}\" stroke=\"{c}\" stroke-width=\"1.5\"/><path d=\"M{x:.1} {:.1}l{:.1} 5l{:.1} 5z\" fill=\"{c}\"/>",
+        a.y,
+        a.y + CHART - 26.0,
+        side * 8.0,
+        -side * 8.0,
+        c = p.accent
+    );
+    text(out, at, a.y + CHART - 5.0, 12.5, true, p.accent, end, word);
+}
+
+fn legend(out: &mut String, report: &PlanReport, y: f64, p: &Palette) {
+    let _ = writeln!(
+        out,
+        "<path d=\"M{LEFT} {:.1}v14\" stroke=\"{}\" stroke-width=\"1\" stroke-dasharray=\"1.5 2.5\"/>",
+        y - 9.0,
+        p.paper.toward(p.ink, 0.6)
+    );
+    text(out, LEFT + 8.0, y + 3.0, 13.0, false, p.quiet, "start", "a visit");
+    let mut x = LEFT + 76.0;
+    for m in &report.days_that_matter {
+        let words = format!("{} {}", dates::short(&m.date), m.name.as_deref().unwrap_or("a day that matters"));
+        let words = fonts::fit(&words, 13.0, Weight::Regular, 260.0);
+        let wide = fonts::width(&words, 13.0, Weight::Regular);
+        if x + wide > WIDTH - RIGHT {
+            break;
+        }
+        let _ = writeln!(out, "<path d=\"M{x:.1} {:.1}l4 4l-4 4l-4 -4z\" fill=\"{}\"/>", y - 6.0, p.accent);
+        text(out, x + 9.0, y + 3.0, 13.0, false, p.quiet, "start", &words);
+        x += wide + 34.0;
+    }
+}
+
+/// The numbers behind the picture as plain text, one line per day and group, parted by tabs.
+pub fn measures_table(report: &PlanReport, units: Units) -> String {
+    let mut out = format!("date\tat\tgroup\tevenness %\tcover %\tripe %\thard %\ttop length {}\n", units.word());
+    let all: Vec<(Group, Vec<Vec<Point>>)> =
+        Group::ALL.into_iter().map(|g| (g, Measure::ALL.map(|m| series(report, g, m)).to_vec())).collect();
+    for (group, columns) in &all {
+        for (i, coat) in report.forecast.iter().enumerate() {
+            let cells: Vec<String> = Measure::ALL
+                .iter()
+                .zip(columns)
+                .map(|(m, points)| {
+                    // A column has either all moments or those where it is defined.
+                    let at = if points.len() == report.forecast.len() {
+                        points.get(i).copied()
+                    } else {
+                        Day::parse(&coat.date).and_then(|d| points.iter().find(|p| p.day == d).copied())
+                    };
+                    at.map_or_else(|| "-".to_owned(), |p| value_words(*m, p.value, units))
+                })
+                .collect();
+            let _ = writeln!(out, "{}\t{}\t{}\t{}", coat.date, coat.at, group.word(), cells.join("\t"));
+        }
+    }
+    out
+}

@@ -1,0 +1,58 @@
+use super::*;
+use crate::fixture::plan;
+use crate::theme::Theme;
+
+#[test]
+fn the_titles_say_what_the_numbers_say() {
+    let report = plan("Žofka", 1);
+    assert_eq!(headline(&report), "The jacket is rolling from 17 February 2027");
+    assert_eq!(row_title(&report, Measure::Hard, Units::Mm), "Hard: harsh hair in the jacket rises from 60 to 91 %");
+    assert_eq!(row_title(&report, Measure::Top, Units::Inch), "Top length: the jacket comes down from 1.2 in to 0.9 in");
+    let mut never = report.clone();
+    never.milestones.rolling = None;
+    assert!(headline(&never).contains("does not roll before"));
+    never.forecast.clear();
+    assert!(headline(&never).starts_with("The jacket does not roll"));
+    roxmltree::Document::parse(&measures_svg(&never, &Options::default())).unwrap();
+}
+
+#[test]
+fn every_chart_stands_with_its_line_visits_and_units() {
+    let report = plan("<Ž> & \"co\"", 1);
+    for theme in Theme::ALL {
+        let o = Options { theme, ..Options::default() };
+        let svg = measures_svg(&report, &o);
+        assert_eq!(svg, measures_svg(&report, &o));
+        assert!(svg.len() < 300_000 && !svg.contains("NaN"));
+        let doc = roxmltree::Document::parse(&svg).unwrap();
+        let of = |c: &str| doc.descendants().filter(|n| n.attribute("class") == Some(c)).count();
+        // Five measures of four groups, less the head's evenness.
+        assert_eq!((of("chart"), of("line"), of("visits"), of("matters"), of("milestone")), (20, 19, 19, 19, 2));
+        let words: Vec<&str> = doc.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text()).collect();
+        assert!(words.contains(&"100 %") && words.iter().any(|w| w.ends_with(" mm")), "{words:?}");
+        assert!(doc.descendants().any(|n| n.has_tag_name("desc") && n.text().is_some_and(|t| t.contains("jacket"))));
+    }
+}
+
+#[test]
+fn a_group_is_the_mean_by_area() {
+    let report = plan("x", 0);
+    let first = series(&report, Group::Jacket, Measure::Cover)[0];
+    assert!((first.value - 0.9).abs() < 1e-12);
+    assert!(series(&report, Group::Head, Measure::Evenness).is_empty());
+    let zones: usize = Group::ALL.iter().map(|g| coat::Zone::ALL.iter().filter(|z| Group::of(**z) == *g).count()).sum();
+    assert_eq!(zones, 24);
+    for z in coat::Zone::ALL {
+        assert_eq!(Group::of(z) == Group::Jacket, z.defaults().jacket, "{z}");
+    }
+}
+
+#[test]
+fn the_table_has_a_line_for_every_day_and_group() {
+    let report = plan("x", 0);
+    let table = measures_table(&report, Units::Inch);
+    assert_eq!(table.lines().count(), 1 + 4 * report.forecast.len());
+    assert!(table.starts_with("date\tat\tgroup\t") && table.contains("top length in"));
+    assert!(table.contains("2026-11-25\tbefore\tjacket\t45\t90\t40\t60\t1.2"), "{table}");
+    assert!(table.contains("2026-11-25\tafter\thead\t-\t80\t30\t60\t1.2"), "{table}");
+}

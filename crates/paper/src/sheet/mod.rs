@@ -1,0 +1,149 @@
+//! The table sheet: one page for the wall at the table, with the dog, today's list in working
+//! order, room to write, and what to beware.
+//!
+//! Always one page. Text is measured with the faces that ship; where there is much to say, the rows
+//! and then the letters become smaller, never below what can be read, and cautions are never left out
+//! as long as there is room for them at the smallest size.
+
+mod list;
+mod notes;
+
+#[cfg(test)]
+mod tests;
+
+use crate::convert::{About, ConvertError, pdf};
+use crate::dates;
+use crate::drawing::{DrawingOptions, HEIGHT_WITH_LEGEND, WIDTH, ZoneLook, dog_group, escape};
+use crate::fonts::{self, Weight};
+use crate::options::Options;
+use crate::section::text;
+use app::report::{PlanReport, VisitReport};
+use coat::Zone;
+use notes::Notes;
+use std::fmt::Write as _;
+
+/// Distance of everything from the page's edge, points.
+pub(crate) const MARGIN: f64 = 30.0;
+const DOG_WIDTH: f64 = 318.0;
+/// Height of the line to write on at the foot.
+const FOOT: f64 = 24.0;
+
+/// The sheet of one visit as a PDF of one page; none when the plan has no such visit.
+///
+/// `visit` counts from 0.
+///
+/// # Errors
+/// [`ConvertError`] when the page cannot be written.
+pub fn sheet_pdf(report: &PlanReport, visit: usize, options: &Options) -> Result<Option<Vec<u8>>, ConvertError> {
+    let Some(svg) = sheet_svg(report, visit, options) else { return Ok(None) };
+    let date = report.visits.get(visit).map_or("", |v| v.date.as_str());
+    let about = About { title: format!("{} · table sheet · {}", report.dog, dates::long(date)), language: "en".to_owned() };
+    pdf(&[svg], &about).map(Some)
+}
+
+/// The same page as SVG, one user unit a point.
+pub fn sheet_svg(report: &PlanReport, visit: usize, options: &Options) -> Option<String> {
+    let today = report.visits.get(visit)?;
+    let next = report.visits.get(visit + 1);
+    let (width, height) = options.paper.size_pt();
+    let p = options.theme.palette();
+    let notes = Notes::of(report, today);
+    let mut body = String::new();
+    let y = header(&mut body, report, today, next, options);
+
+    let dog_height = DOG_WIDTH * HEIGHT_WITH_LEGEND / WIDTH;
+    body.push_str(&dog(report, today, options, MARGIN - 6.0, y));
+    let x = MARGIN + DOG_WIDTH + 8.0;
+    let beside = (width - MARGIN - x, dog_height - 4.0);
+    let top = y + dog_height + 6.0;
+    let foot = height - MARGIN;
+    let list = list::List::of(today, &notes, width - 2.0 * MARGIN);
+    let placed = notes.place(beside, width - 2.0 * MARGIN, list.room(top, foot - FOOT), list.rows());
+    placed.write_beside(&mut body, x, y + 2.0, beside.0, options);
+    let under = list.write(&mut body, &notes, top, foot - FOOT - placed.below_height(), width, options);
+    placed.write_below(&mut body, under, width - 2.0 * MARGIN, options);
+    footer(&mut body, foot, width, options);
+    Some(format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" \
+         font-family=\"{}\" role=\"img\" aria-labelledby=\"sheet-title sheet-desc\">\n<title id=\"sheet-title\">{}</title>\n\
+         <desc id=\"sheet-desc\">{}</desc>\n<rect width=\"{width}\" height=\"{height}\" fill=\"{}\"/>\n{body}</svg>\n",
+        fonts::FAMILIES,
+        escape(&format!("{}: table sheet", report.dog)),
+        escape(&format!("What to do on {}, zone by zone, in working order.", dates::long(&today.date))),
+        p.paper
+    ))
+}
+
+fn header(out: &mut String, report: &PlanReport, today: &VisitReport, next: Option<&VisitReport>, o: &Options) -> f64 {
+    let p = o.theme.palette();
+    let (width, _) = o.paper.size_pt();
+    let right = width - MARGIN;
+    let date = dates::long(&today.date);
+    let date_wide = fonts::width(&date, 15.0, Weight::Bold);
+    let minutes = format!("about {:.0} min", today.min);
+    let next = next.map_or_else(|| "Next visit: to be agreed".to_owned(), |v| format!("Next visit: {}", dates::long(&v.date)));
+    let next_wide = fonts::width(&next, 13.0, Weight::Bold);
+    let room = width - 2.0 * MARGIN - date_wide.max(next_wide) - 18.0;
+    // A long name first becomes smaller, then takes two lines.
+    let size = [27.0, 23.0, 19.0].into_iter().find(|s| fonts::width(&report.dog, *s, Weight::Bold) <= room);
+    match size {
+        Some(size) => text(out, MARGIN, MARGIN + 20.0, size, true, p.text, "start", &report.dog),
+        None => {
+            for (i, line) in fonts::wrap(&report.dog, 15.0, Weight::Bold, room, 2).iter().enumerate() {
+                text(out, MARGIN, MARGIN + 10.0 + 17.0 * i as f64, 15.0, true, p.text, "start", line);
+            }
+        }
+    }
+    text(out, right, MARGIN + 12.0, 15.0, true, p.text, "end", &date);
+    text(out, right, MARGIN + 30.0, 13.0, true, p.accent, "end", &next);
+    text(out, MARGIN, MARGIN + 40.0, 12.0, false, p.quiet, "start", &format!("Table sheet · {minutes}"));
+    let y = MARGIN + 48.0;
+    let _ = writeln!(out, "<path d=\"M{MARGIN} {y:.1}H{right:.1}\" stroke=\"{}\" stroke-width=\"1.2\"/>", p.ink);
+    y + 4.0
+}
+
+/// An amount as short as the drawing needs it: `1/5`, `all` or nothing.
+fn short_amount(amount: &str) -> String {
+    match amount {
+        "leave" => String::new(),
+        "all ripe" => "all".to_owned(),
+        other => other.replace(" in ", "/"),
+    }
+}
+
+fn dog(report: &PlanReport, today: &VisitReport, o: &Options, x: f64, y: f64) -> String {
+    let looks: Vec<ZoneLook> = today
+        .zones
+        .iter()
+        .filter_map(|z| {
+            let zone = Zone::ALL.into_iter().find(|k| k.word() == z.zone)?;
+            let special = z.cautions.iter().any(|c| !notes::is_routine(c));
+            let label = short_amount(&z.amount);
+            let value = (!label.is_empty()).then_some((z.share * 2.0).clamp(0.0, 1.0));
+            Some(ZoneLook { zone, value, label, caution: special, emphasised: false })
+        })
+        .collect();
+    let said: Vec<String> = today.zones.iter().map(|z| format!("{}: {}", z.zone.replace('_', " "), z.amount)).collect();
+    let options = DrawingOptions {
+        theme: o.theme,
+        title: format!("{} in zones", report.dog),
+        description: format!("Today's amounts. {}.", said.join(", ")),
+        scale_caption: "none|share of the hair to take|half or more".to_owned(),
+        legend: true,
+        labels: true,
+    };
+    dog_group(&looks, &options, x, y, DOG_WIDTH)
+}
+
+fn footer(out: &mut String, y: f64, width: f64, o: &Options) {
+    let p = o.theme.palette();
+    let right = width - MARGIN;
+    for (label, x, end) in [
+        ("Minutes taken", MARGIN, MARGIN + 150.0),
+        ("Skin, mood, anything found", MARGIN + 164.0, right),
+    ] {
+        let wide = fonts::width(label, 10.0, Weight::Regular);
+        text(out, x, y - 3.0, 10.0, false, p.quiet, "start", label);
+        let _ = writeln!(out, "<path d=\"M{:.1} {y:.1}H{end:.1}\" stroke=\"{}\" stroke-width=\"0.8\"/>", x + wide + 5.0, p.ink);
+    }
+}

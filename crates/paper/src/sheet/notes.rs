@@ -1,0 +1,153 @@
+//! Cautions on the sheet: said once each, with a letter that the zones carry.
+
+use crate::fonts::{self, Weight};
+use crate::options::Options;
+use crate::section::text;
+use app::report::{PlanReport, VisitReport};
+use std::fmt::Write as _;
+
+/// Cautions that belong to the way a zone is always worked.
+pub(super) fn is_routine(caution: &str) -> bool {
+    caution.starts_with("Tender:") || caution.starts_with("Card lightly")
+}
+
+/// All cautions of a sheet, each once.
+pub(super) struct Notes {
+    dog: Vec<String>,
+    zones: Vec<String>,
+}
+
+/// The sign of the n-th caution: a to z, then aa, ab, …
+fn sign(n: usize) -> String {
+    let letter = |k: usize| char::from(b'a' + (k % 26) as u8);
+    if n < 26 { letter(n).to_string() } else { format!("{}{}", letter(n / 26 - 1), letter(n)) }
+}
+
+impl Notes {
+    /// The cautions of the dog and of the visit's zones.
+    pub fn of(report: &PlanReport, visit: &VisitReport) -> Notes {
+        let mut zones: Vec<String> = Vec::new();
+        for caution in visit.zones.iter().flat_map(|z| &z.cautions) {
+            if !zones.contains(caution) {
+                zones.push(caution.clone());
+            }
+        }
+        Notes { dog: report.cautions.clone(), zones }
+    }
+
+    /// The signs of these cautions, for instance `a c`.
+    pub fn signs(&self, cautions: &[String]) -> String {
+        let mut n: Vec<usize> = cautions.iter().filter_map(|c| self.zones.iter().position(|z| z == c)).collect();
+        n.sort_unstable();
+        n.into_iter().map(sign).collect::<Vec<_>>().join(" ")
+    }
+
+    /// Each caution with its sign, the dog's first.
+    fn items(&self) -> Vec<(String, &str)> {
+        let dog = self.dog.iter().map(|c| ("·".to_owned(), c.as_str()));
+        dog.chain(self.zones.iter().enumerate().map(|(i, c)| (sign(i), c.as_str()))).collect()
+    }
+
+    /// Finds a size and a place for every caution: as many as fit beside the dog, the rest in two
+    /// columns under the list, as large as leaves each of `rows` rows its room.
+    pub fn place(&self, beside: (f64, f64), inner: f64, list: f64, rows: usize) -> Placed {
+        let items = self.items();
+        let mut last = Placed::default();
+        for most in [5, 2, 1] {
+            for size in SIZES {
+                last = place_at(&items, size, most, beside, inner);
+                let beside_all = last.below.is_empty();
+                if (list - last.below_height()) / rows.max(1) as f64 >= ROW && (beside_all || size <= 9.0) {
+                    return last;
+                }
+            }
+        }
+        last
+    }
+}
+
+/// Sizes of cautions, largest first.
+const SIZES: [f64; 13] = [10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0, 5.5, 5.0, 4.5];
+/// Least height of a row with two lines.
+pub(super) const ROW: f64 = 16.4;
+const LEADING: f64 = 1.22;
+const PAD: f64 = 8.0;
+const HEAD: f64 = 17.0;
+const BETWEEN: f64 = 14.0;
+
+fn indent(size: f64) -> f64 {
+    size * 1.45
+}
+
+type Line = (String, String);
+
+/// Where the cautions stand.
+#[derive(Debug, Default)]
+pub(super) struct Placed {
+    size: f64,
+    beside: Vec<Line>,
+    below: Vec<Line>,
+}
+
+fn lines(item: &(String, &str), size: f64, room: f64, most: usize) -> Vec<Line> {
+    let wrapped = fonts::wrap(item.1, size, Weight::Regular, room - indent(size), most);
+    wrapped.into_iter().enumerate().map(|(i, l)| (if i == 0 { item.0.clone() } else { String::new() }, l)).collect()
+}
+
+fn place_at(items: &[(String, &str)], size: f64, most: usize, beside: (f64, f64), inner: f64) -> Placed {
+    let mut out = Placed { size, ..Placed::default() };
+    let room = ((beside.1 - HEAD - PAD) / (size * LEADING)) as usize;
+    let mut rest = items.iter().peekable();
+    while let Some(item) = rest.peek() {
+        let l = lines(item, size, beside.0 - 2.0 * PAD, most);
+        if out.beside.len() + l.len() > room {
+            break;
+        }
+        out.beside.extend(l);
+        rest.next();
+    }
+    for item in rest {
+        out.below.extend(lines(item, size, (inner - BETWEEN) / 2.0, most));
+    }
+    out
+}
+
+impl Placed {
+    /// Height that the two columns under the list take.
+    pub fn below_height(&self) -> f64 {
+        if self.below.is_empty() { 0.0 } else { self.below.len().div_ceil(2) as f64 * self.size * LEADING + 6.0 }
+    }
+
+    /// Writes the box beside the dog.
+    pub fn write_beside(&self, out: &mut String, x: f64, y: f64, width: f64, o: &Options) {
+        let p = o.theme.palette();
+        let used = HEAD + self.beside.len() as f64 * self.size * LEADING + PAD;
+        let _ = writeln!(
+            out,
+            "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{used:.1}\" rx=\"5\" fill=\"none\" stroke=\"{}\" stroke-width=\"1\"/>",
+            p.ink
+        );
+        text(out, x + PAD, y + 14.5, 11.5, true, p.text, "start", "Before you begin");
+        self.write(out, &self.beside, x + PAD, y + HEAD, o);
+    }
+
+    /// Writes the two columns under the list.
+    pub fn write_below(&self, out: &mut String, y: f64, inner: f64, o: &Options) {
+        let half = self.below.len().div_ceil(2);
+        let (left, right) = self.below.split_at(half);
+        self.write(out, left, super::MARGIN, y, o);
+        self.write(out, right, super::MARGIN + (inner + BETWEEN) / 2.0, y, o);
+    }
+
+    fn write(&self, out: &mut String, lines: &[Line], x: f64, y: f64, o: &Options) {
+        let p = o.theme.palette();
+        let mut at = y + self.size;
+        for (mark, words) in lines {
+            if !mark.is_empty() {
+                text(out, x, at, self.size, true, p.accent, "start", mark);
+            }
+            text(out, x + indent(self.size), at, self.size, false, p.text, "start", words);
+            at += self.size * LEADING;
+        }
+    }
+}
