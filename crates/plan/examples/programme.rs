@@ -20,6 +20,11 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         weights: Weights::default(),
     };
     let planner = Planner::new(&dog, &coat, &request)?;
-    std::fs::write(path, planner.programme(&Highs)?.to_mps())?;
+    let mut programme = planner.programme(&Highs)?;
+    // Readers take coefficients this small for nothing, and warn.
+    for row in &mut programme.rows {
+        row.terms.retain(|t| t.1.abs() > 1e-9);
+    }
+    std::fs::write(path, programme.to_mps())?;
     Ok(())
 }
