@@ -21,6 +21,9 @@ pub const LADDER_D: [i32; 5] = [7, 10, 14, 21, 28];
 /// Days late at which a late next visit is priced.
 pub const LATE_D: [i32; 7] = [1, 3, 7, 14, 21, 28, 42];
 
+/// Visits that the price of a late one looks ahead.
+const LATE_VISITS: usize = 10;
+
 /// What to plan, beside the dog's file.
 #[derive(Clone, Debug)]
 pub struct Options {
@@ -412,7 +415,14 @@ impl<'a> Case<'a> {
     fn late(&self, planner: &Planner<'_>, solver: &dyn Solver) -> Result<Vec<LateReport>, Failure> {
         let today = self.options.today;
         let Some(next) = self.visits.iter().position(|v| *v > today) else { return Ok(Vec::new()) };
-        let (base, even) = planner.exact_value(solver)?;
+        // With many visits the near ones tell: the same programme, ten visits long.
+        let until = self.visits.get(LATE_VISITS).map_or(self.until, |v| *v - 1);
+        let near = Request { until, ..self.request(self.visits.iter().copied().filter(|v| *v <= until).collect()) };
+        let (base, even) = if until == self.until {
+            planner.exact_value(solver)?
+        } else {
+            Planner::new(&self.dog, &self.coat, &near)?.exact_value(solver)?
+        };
         let even_on = |day: Day| {
             self.visits.iter().rposition(|v| *v <= day).and_then(|i| even.get(i)).copied()
         };
@@ -420,18 +430,20 @@ impl<'a> Case<'a> {
             .into_par_iter()
             .map(|late| {
                 let mut visits = self.visits[..next].to_vec();
-                visits.extend(model::visit_days(self.visits[next] + late, self.until, self.rhythm, &self.options.not_on));
+                visits.extend(model::visit_days(self.visits[next] + late, until, self.rhythm, &self.options.not_on));
                 if visits.is_empty() {
                     return Ok(LateReport { days_late: late, cost: 0.0, visits_to_recover: None });
                 }
-                let request = self.request(visits);
+                let request = Request { until, ..self.request(visits) };
                 let p = Planner::new(&self.dog, &self.coat, &request)?;
                 let (value, late_even) = p.exact_value(solver)?;
-                let behind = request.visits[next..]
+                // The last visit is left out: so near the plan's end nothing pays for evenness any more.
+                let judged = request.visits.len().saturating_sub(1).max(next);
+                let behind = request.visits[next..judged]
                     .iter()
-                    .zip(&late_even[next..])
+                    .zip(&late_even[next..judged])
                     .rposition(|(day, e)| even_on(*day).is_some_and(|b| *e < b - 0.02));
-                let planned = request.visits.len() - next;
+                let planned = judged - next;
                 let recover = behind.map_or(0, |i| i as u32 + 1);
                 Ok(LateReport {
                     days_late: late,

@@ -128,7 +128,6 @@ pub struct Law {
     pub(crate) s_grow: Vec<f64>,
     pub(crate) p_set: Vec<f64>,
     pub(crate) s_set: Vec<f64>,
-    pub(crate) p_gs: Vec<f64>,
     pub(crate) s_gs: Vec<f64>,
     /// Ripe k days after coming through, sheds included.
     pub(crate) h_gs: Vec<f64>,
@@ -202,7 +201,6 @@ impl Law {
             p_lag,
             p_grow,
             p_set,
-            p_gs,
             p_all,
             s_lag_sixths,
         })

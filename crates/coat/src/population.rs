@@ -731,7 +731,7 @@ impl Population {
     pub(crate) fn lengths(&self) -> Lengths {
         let t = self.idx(self.today);
         let n = self.law.p_grow.len() + 1;
-        let mut out = Lengths { unripe: vec![0.0; n], ripe: vec![0.0; n], cut: Vec::new() };
+        let mut out = Lengths { unripe: vec![0.0; n], ripe: vec![0.0; n], ..Lengths::default() };
         let last_clip = self.clips.last().map(|c| self.idx(c.day));
         let from = last_clip.map_or(0, |c| c + 1);
         self.add_lengths(&mut out, &self.e, 0, t, from, 1.0, true);
@@ -744,11 +744,12 @@ impl Population {
             for (g, p) in self.law.p_grow.iter().enumerate() {
                 let mass = self.old.ripe * p;
                 match self.clips.iter().map(|c| c.len_d).reduce(f64::min) {
-                    Some(len) if (g as f64) > len => out.cut.push((len, mass, true)),
+                    Some(len) if (g as f64) > len => out.add_cut(len, mass, true),
                     _ => out.ripe[g] += mass,
                 }
             }
         }
+        out.finish();
         out
     }
 
@@ -795,33 +796,41 @@ impl Population {
         if from == 0 {
             return;
         }
-        // Hair that was there at the last clip: followed day by day through every clip.
-        for day in lo..from.min(t + 1) {
-            let x = e.get(day - lo).copied().unwrap_or(0.0) * scale;
-            if x == 0.0 {
+        // Hair that was there at the last clip, followed through every clip. What came through long
+        // before it stands at the clip's length, so days are gathered: by the week, later by the month.
+        let end = from.min(t + 1);
+        let mut day = end;
+        while day > lo {
+            let before_clip = end - day;
+            let width = if before_clip < 120 { 1 } else if before_clip < 300 { 7 } else { 30 };
+            let first = day.saturating_sub(width).max(lo);
+            let x = scale * e.get(first - lo..day - lo).map_or(0.0, |v| v.iter().sum::<f64>());
+            let mid = (first + day - 1) / 2;
+            day = first;
+            if x != 0.0 {
+                self.add_clipped(out, mid, t, x, unripe);
+            }
+        }
+    }
+
+    /// Adds hair `x` that came through on day index `day`, before the last clip.
+    fn add_clipped(&self, out: &mut Lengths, day: usize, t: usize, x: f64, unripe: bool) {
+        let law = &self.law;
+        let age = t - day;
+        if unripe && age < law.s_grow.len() && law.s_grow[age] > 0.0 {
+            out.add_cut(self.length_of(day, age as f64, t), x * law.s_grow[age], false);
+        }
+        for g in 0..law.p_grow.len().min(age + 1) {
+            let p = x * law.p_grow[g];
+            if p.abs() < 1e-12 {
                 continue;
             }
-            let grown = (t - day) as f64;
-            let age = t - day;
-            if unripe && age < law.s_grow.len() && law.s_grow[age] > 0.0 {
-                out.cut.push((self.length_of(day, grown, t), x * law.s_grow[age], false));
+            let since = (age - g) as i32;
+            let len = self.length_of(day, g as f64, t);
+            if unripe {
+                out.add_cut(len, p * at(&law.s_set, since), false);
             }
-            for g in 0..law.p_grow.len().min(age + 1) {
-                let p = x * law.p_grow[g];
-                if p.abs() < 1e-14 {
-                    continue;
-                }
-                let since = (age - g) as i32;
-                let len = self.length_of(day, g as f64, t);
-                if unripe && at(&law.s_set, since) > 0.0 {
-                    out.cut.push((len, p * at(&law.s_set, since), false));
-                }
-                // Ripe: the set wait alone.
-                let r = linger_at(&law.h_set, law.delta, since);
-                if r > 0.0 {
-                    out.cut.push((len, p * r, true));
-                }
-            }
+            out.add_cut(len, p * linger_at(&law.h_set, law.delta, since), true);
         }
     }
 
@@ -960,9 +969,32 @@ pub(crate) struct Lengths {
     pub(crate) ripe: Vec<f64>,
     /// (days of growth, share, ripe) of hair that met a clip.
     pub(crate) cut: Vec<(f64, f64, bool)>,
+    cut_bins: Vec<f64>,
 }
 
+/// Bins of cut hair in a day of growth.
+const CUT_BINS: f64 = 8.0;
+
 impl Lengths {
+    /// Adds hair that met a clip, `len` days of growth long.
+    fn add_cut(&mut self, len: f64, share: f64, ripe: bool) {
+        if share == 0.0 {
+            return;
+        }
+        let i = 2 * (len * CUT_BINS).round().max(0.0) as usize + usize::from(ripe);
+        if self.cut_bins.len() <= i {
+            self.cut_bins.resize(i + 2, 0.0);
+        }
+        self.cut_bins[i] += share;
+    }
+
+    /// Makes the list of cut hair from the bins.
+    fn finish(&mut self) {
+        let bins = std::mem::take(&mut self.cut_bins);
+        let hair = bins.into_iter().enumerate().filter(|(_, m)| *m != 0.0);
+        self.cut = hair.map(|(i, m)| ((i / 2) as f64 / CUT_BINS, m, i % 2 == 1)).collect();
+    }
+
     /// The length, in days of growth, below which this share of the visible hair lies.
     pub(crate) fn quantile(&self, q: f64) -> Option<f64> {
         let whole: f64 = self.unripe.iter().chain(&self.ripe).sum::<f64>();

@@ -153,6 +153,7 @@ struct Solved {
 pub struct Planner<'a> {
     request: &'a Request,
     zones: Vec<ZoneModel>,
+    groups: Vec<Vec<usize>>,
     days: Days,
 }
 
@@ -193,11 +194,19 @@ impl<'a> Planner<'a> {
         let matter: Vec<usize> =
             request.matter.iter().filter(|d| **d >= request.today).map(|d| (*d - request.today) as usize).collect();
         let days = Days::new(n, &matter, request.weights.day_that_matters);
-        Ok(Planner { request, zones: zones.into_iter().map(|z| z.1).collect(), days })
+        let zones: Vec<ZoneModel> = zones.into_iter().map(|z| z.1).collect();
+        let mut groups: Vec<Vec<usize>> = Vec::new();
+        for (z, m) in zones.iter().enumerate() {
+            match groups.iter_mut().find(|g| zones[g[0]].is_like(m)) {
+                Some(g) => g.push(z),
+                None => groups.push(vec![z]),
+            }
+        }
+        Ok(Planner { request, zones, groups, days })
     }
 
     fn ground(&self) -> Ground<'_> {
-        Ground { zones: &self.zones, days: &self.days, weights: &self.request.weights, table: &self.request.table }
+        Ground { zones: &self.zones, groups: &self.groups, days: &self.days, weights: &self.request.weights, table: &self.request.table }
     }
 
     fn eval(&self, z: usize) -> Eval<'_> {
@@ -240,19 +249,21 @@ impl<'a> Planner<'a> {
     fn solve(&self, solver: &dyn Solver) -> Result<Solved, PlanError> {
         let g = self.ground();
         let visits = self.request.visits.len();
-        let single: Result<Vec<(f64, f64, Vec<Vec<f64>>)>, SolverError> = (0..self.zones.len())
-            .into_par_iter()
-            .map(|z| {
-                let mut zone = g.open(z, solver)?;
+        let single: Result<Vec<_>, SolverError> = self
+            .groups
+            .par_iter()
+            .map(|group| {
+                let mut zone = g.open(group[0], solver)?;
                 let s = g.solve(&mut zone)?;
-                Ok((s.value, s.bound, zone.takes(&s.x)))
+                Ok(g.members(group, &s, &zone.takes(&s.x), &vec![0.0; visits]))
             })
             .collect();
-        let single = single?;
+        let mut single: Vec<_> = single?.into_iter().flatten().collect();
+        single.sort_by_key(|a| a.zone);
         let mut out = Solved {
-            value: single.iter().map(|s| s.0).sum(),
-            bound: single.iter().map(|s| s.1).sum(),
-            takes: single.into_iter().map(|s| s.2).collect(),
+            value: single.iter().map(|a| a.cost).sum(),
+            bound: single.iter().map(|a| a.bound).sum(),
+            takes: single.into_iter().map(|a| a.takes).collect(),
             minute_price: vec![0.0; visits],
             visible: None,
         };
@@ -349,14 +360,21 @@ impl<'a> Planner<'a> {
         let table = &self.request.table;
         let visits = self.request.visits.len();
         let priced = s.minute_price.iter().any(|p| *p > 0.0).then_some((table, &s.minute_price[..]));
-        let mut amounts: Vec<Vec<Amount>> = (0..self.zones.len())
-            .into_par_iter()
-            .map(|z| {
-                let e = self.eval(z);
-                let exact = e.run(&Amounts::Exact(&s.takes[z]));
-                e.search(&exact.share, priced)
+        let found: Vec<(&Vec<usize>, Vec<Amount>)> = self
+            .groups
+            .par_iter()
+            .map(|group| {
+                let e = self.eval(group[0]);
+                let exact = e.run(&Amounts::Exact(&s.takes[group[0]]));
+                (group, e.search(&exact.share, priced))
             })
             .collect();
+        let mut amounts: Vec<Vec<Amount>> = vec![Vec::new(); self.zones.len()];
+        for (group, a) in found {
+            for &z in group {
+                amounts[z].clone_from(&a);
+            }
+        }
         self.fit_minutes(&mut amounts);
         let outs: Vec<Outcome> =
             (0..self.zones.len()).map(|z| self.eval(z).run(&Amounts::Hand(&amounts[z]))).collect();

@@ -39,6 +39,16 @@ impl std::fmt::Display for Amount {
     }
 }
 
+/// The share of the next smaller step.
+fn step_below(n: u8) -> f64 {
+    let at = STEPS.iter().position(|s| *s == Amount::OneIn(n)).unwrap_or(0);
+    match STEPS.get(at.wrapping_sub(1)) {
+        Some(Amount::OneIn(k)) => 1.0 / f64::from(*k),
+        // The smallest step asks for half of itself at least.
+        _ => 0.5 / f64::from(n),
+    }
+}
+
 /// The cost of a zone's plan, by term.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Terms {
@@ -152,6 +162,11 @@ impl Eval<'_> {
                     Amounts::Exact(t) => take.clone_from(&t[i]),
                     Amounts::Hand(a) => {
                         let want = match a[i] {
+                            // A step that is not quite there is all that is ripe, as long as that is
+                            // more than the step below.
+                            Amount::OneIn(k) if pool > visible * step_below(k) + NOTHING => {
+                                pool.min(visible / f64::from(k))
+                            }
                             Amount::OneIn(k) => visible / f64::from(k),
                             _ => pool.min(m.setup.cap * visible).min(room),
                         };
@@ -307,7 +322,9 @@ impl Eval<'_> {
             if start - best < 1e-12 {
                 // Pairs: one visit any step, the other a neighbour or two away.
                 for i in 0..visits {
-                    for j in i + 1..visits {
+                    // With many visits only near ones make up for each other.
+                    let far = if visits <= 6 { visits } else { i + 3 };
+                    for j in i + 1..visits.min(far) {
                         if self.m.open[i] == Closed::Open && self.m.open[j] == Closed::Open {
                             self.change(&mut now, &mut best, &[i, j], &steps, priced);
                         }
@@ -330,7 +347,11 @@ impl Eval<'_> {
     ) {
         let place = |a: Amount| steps.iter().position(|s| *s == a).unwrap_or(0);
         let was: Vec<Amount> = visits.iter().map(|i| now[*i]).collect();
-        let reach = if visits.len() == 1 { steps.len() } else { 3 };
+        let reach = match (visits.len(), now.len()) {
+            (1, _) | (_, ..=4) => steps.len(),
+            (_, ..=6) => 3,
+            _ => 1,
+        };
         let near = |a: Amount| {
             let p = place(a);
             (p.saturating_sub(reach)..(p + reach + 1).min(steps.len())).collect::<Vec<usize>>()

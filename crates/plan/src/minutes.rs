@@ -7,7 +7,7 @@
 //! the priced answers prove how good it is.
 
 use crate::programme::{Ground, Takes};
-use crate::solver::{Programme, Solver, SolverError};
+use crate::solver::{Optimum, Programme, Solver, SolverError};
 use std::sync::{Arc, mpsc};
 
 /// Stop when value and bound are this close, relative.
@@ -26,15 +26,44 @@ pub(crate) struct Shared {
 }
 
 /// One zone's answer to a price.
-struct Answer {
-    zone: usize,
+pub(crate) struct Answer {
+    pub(crate) zone: usize,
     /// Cost without the price.
-    cost: f64,
+    pub(crate) cost: f64,
     /// Proven least priced cost.
-    bound: f64,
+    pub(crate) bound: f64,
     /// Shares of follicles taken at each visit.
-    y: Vec<f64>,
-    takes: Vec<Vec<f64>>,
+    pub(crate) y: Vec<f64>,
+    pub(crate) takes: Vec<Vec<f64>>,
+}
+
+impl Ground<'_> {
+    /// What a group's zones answer when the first of them has this optimum at this price.
+    pub(crate) fn members(&self, group: &[usize], s: &Optimum, takes: &[Vec<f64>], priced: &[f64]) -> Vec<Answer> {
+        let y: Vec<f64> = takes.iter().map(|t| t.iter().sum()).collect();
+        let paid: f64 = y.iter().zip(priced).map(|(a, b)| a * b).sum();
+        let first = self.zones[group[0]].area;
+        group
+            .iter()
+            .map(|&zone| {
+                let m = &self.zones[zone];
+                let ratio = m.area / first;
+                let eval = crate::hand::Eval { m, days: self.days, w: self.weights };
+                let cost = if zone == group[0] {
+                    s.value - paid
+                } else {
+                    eval.run(&crate::hand::Amounts::Exact(takes)).terms.sum()
+                };
+                Answer {
+                    zone,
+                    cost,
+                    bound: cost + ratio * (paid + s.bound - s.value),
+                    y: y.clone(),
+                    takes: takes.to_vec(),
+                }
+            })
+            .collect()
+    }
 }
 
 /// Minutes depend on the cover before each visit, which depends on the plan: solved at the
@@ -58,7 +87,7 @@ pub(crate) fn share_minutes(
             let (tx, prices) = mpsc::channel::<Arc<Vec<Vec<f64>>>>();
             prices_to.push(tx);
             let answers = answers.clone();
-            scope.spawn(move || answer_prices(g, (k..n).step_by(threads), solver, &prices, &answers));
+            scope.spawn(move || answer_prices(g, (k..g.groups.len()).step_by(threads), solver, &prices, &answers));
         }
         drop(answers);
         // Taking nothing always fits: a start that makes the master feasible.
@@ -79,6 +108,8 @@ pub(crate) fn share_minutes(
                 .collect();
             let mut bound = f64::NEG_INFINITY;
             let mut settled = None;
+            let mut stalled = 0;
+            let mut last = f64::INFINITY;
             for _ in 0..ROUNDS {
                 let priced: Vec<Vec<f64>> =
                     per_unit.iter().map(|u| u.iter().zip(&price).map(|(a, p)| a * p).collect()).collect();
@@ -97,7 +128,11 @@ pub(crate) fn share_minutes(
                 known.sort_by_key(|a| a.zone);
                 let (value, mix, next) = master(&known, n, &per_unit, &room, solver)?;
                 price = next;
-                if value - bound <= CLOSE * value.abs().max(1.0) {
+                // Rounding in the parts can keep value and bound a hair apart for ever.
+                stalled = if last - value > 1e-10 { 0 } else { stalled + 1 };
+                last = value;
+                let close = if stalled >= 4 { 10.0 * CLOSE } else { CLOSE };
+                if value - bound <= close * value.abs().max(1.0) {
                     settled = Some((value, mix));
                     break;
                 }
@@ -105,7 +140,7 @@ pub(crate) fn share_minutes(
             let Some((value, mix)) = settled else {
                 return Err(SolverError::Stopped("table minutes did not settle".to_owned()));
             };
-            let takes = blend(&known, &mix, n);
+            let takes = blend(g, &known, &mix);
             if pass == again {
                 return Ok(Shared { value, bound: bound.min(value), takes, price, visible });
             }
@@ -115,18 +150,18 @@ pub(crate) fn share_minutes(
     })
 }
 
-/// A worker: keeps its zones' programmes open and answers each price.
+/// A worker: keeps its groups' programmes open and answers each price.
 fn answer_prices(
     g: &Ground<'_>,
-    zones: impl Iterator<Item = usize>,
+    groups: impl Iterator<Item = usize>,
     solver: &dyn Solver,
     prices: &mpsc::Receiver<Arc<Vec<Vec<f64>>>>,
     answers: &mpsc::Sender<Result<Answer, SolverError>>,
 ) {
     let mut open = Vec::new();
-    for z in zones {
-        match g.open(z, solver) {
-            Ok(s) => open.push((z, s)),
+    for group in groups.map(|k| &g.groups[k]) {
+        match g.open(group[0], solver) {
+            Ok(s) => open.push((group, s)),
             Err(e) => {
                 let _ = answers.send(Err(e));
                 return;
@@ -134,17 +169,21 @@ fn answer_prices(
         }
     }
     while let Ok(priced) = prices.recv() {
-        for (z, zone) in &mut open {
-            let per = &priced[*z];
+        for (group, zone) in &mut open {
+            let per = &priced[group[0]];
             zone.price(per);
-            let answer = g.solve(zone).map(|s| {
-                let takes = zone.takes(&s.x);
-                let y: Vec<f64> = takes.iter().map(|t| t.iter().sum()).collect();
-                let paid: f64 = y.iter().zip(per).map(|(a, b)| a * b).sum();
-                Answer { zone: *z, cost: s.value - paid, bound: s.bound, y, takes }
-            });
-            if answers.send(answer).is_err() {
-                return;
+            match g.solve(zone) {
+                Ok(s) => {
+                    for a in g.members(group, &s, &zone.takes(&s.x), per) {
+                        if answers.send(Ok(a)).is_err() {
+                            return;
+                        }
+                    }
+                }
+                Err(e) => {
+                    let _ = answers.send(Err(e));
+                    return;
+                }
             }
         }
     }
@@ -179,20 +218,25 @@ fn master(
     Ok((s.value, s.x, price))
 }
 
-fn blend(known: &[Answer], mix: &[f64], zones: usize) -> Takes {
-    let mut takes: Takes = vec![Vec::new(); zones];
-    for (a, &w) in known.iter().zip(mix) {
-        if w <= 0.0 {
-            continue;
-        }
-        let into = &mut takes[a.zone];
-        if into.is_empty() {
-            *into = a.takes.iter().map(|t| vec![0.0; t.len()]).collect();
-        }
-        for (t, s) in into.iter_mut().zip(&a.takes) {
-            for (x, y) in t.iter_mut().zip(s) {
-                *x += w * y;
+/// The mix of the answers; zones of a group share theirs evenly, so that they stay alike.
+fn blend(g: &Ground<'_>, known: &[Answer], mix: &[f64]) -> Takes {
+    let mut takes: Takes = vec![Vec::new(); g.zones.len()];
+    for group in g.groups {
+        let area: f64 = group.iter().map(|z| g.zones[*z].area).sum();
+        let mut sum: Vec<Vec<f64>> = Vec::new();
+        for (a, &w) in known.iter().zip(mix).filter(|(a, w)| **w > 0.0 && group.contains(&a.zone)) {
+            if sum.is_empty() {
+                sum = a.takes.iter().map(|t| vec![0.0; t.len()]).collect();
             }
+            let part = w * if area > 0.0 { g.zones[a.zone].area / area } else { 1.0 };
+            for (t, s) in sum.iter_mut().zip(&a.takes) {
+                for (x, y) in t.iter_mut().zip(s) {
+                    *x += part * y;
+                }
+            }
+        }
+        for &z in group {
+            takes[z].clone_from(&sum);
         }
     }
     takes

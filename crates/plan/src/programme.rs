@@ -43,6 +43,8 @@ pub(crate) type Takes = Vec<Vec<Vec<f64>>>;
 
 pub(crate) struct Ground<'a> {
     pub(crate) zones: &'a [ZoneModel],
+    /// Zones that are the same but for their size: one is solved for all.
+    pub(crate) groups: &'a [Vec<usize>],
     pub(crate) days: &'a Days,
     pub(crate) weights: &'a Weights,
     pub(crate) table: &'a Table,

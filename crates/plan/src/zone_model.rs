@@ -9,7 +9,7 @@ use std::sync::Arc;
 pub(crate) const NOTHING: f64 = 1e-9;
 
 /// The outline of a zone on a day that matters, linear in what is taken.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Outline {
     /// Day index of the day that matters.
     pub(crate) t: usize,
@@ -232,6 +232,24 @@ impl ZoneModel {
 
     pub(crate) fn is_layered(&self) -> bool {
         self.setup.mode == Mode::Layered
+    }
+
+    /// Whether another zone has the same programme but for its area.
+    pub(crate) fn is_like(&self, other: &ZoneModel) -> bool {
+        let (a, b) = (&self.setup, &other.setup);
+        let same_setup = (a.mode, a.tender, a.floor, a.cap, a.hands_off_until, a.is_carded())
+            == (b.mode, b.tender, b.floor, b.cap, b.hands_off_until, b.is_carded());
+        let same_cycle = (a.cycle.lag, a.cycle.grow, a.cycle.set, a.cycle.hold_d)
+            == (b.cycle.lag, b.cycle.grow, b.cycle.set, b.cycle.hold_d);
+        same_setup
+            && same_cycle
+            && self.outlines == other.outlines
+            && self.carded == other.carded
+            && self.cover == other.cover
+            && self.ripe == other.ripe
+            && self.wool == other.wool
+            && self.pools == other.pools
+            && self.shares == other.shares
     }
 
     /// Classes present at visit i.
