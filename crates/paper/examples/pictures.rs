@@ -26,6 +26,9 @@ fn main() -> Result<(), Failure> {
         let case = app::planning::Case::new(&dog, &options)?;
         let report = case.report(&plan::Highs, None)?;
         let coat = app::planning::coat_on(&dog, &app::model::dog(&dog, report.rhythm_days), today)?;
+        if name == "overgrown" {
+            full(dir, &report)?;
+        }
         for theme in Theme::ALL {
             let o = Options { theme, ..Options::default() };
             let suffix = format!("{theme:?}").to_lowercase();
@@ -53,6 +56,32 @@ fn main() -> Result<(), Failure> {
                 std::fs::write(dir.join(format!("{name}-sheet-{suffix}.pdf")), bytes)?;
             }
             say(&format!("{name} {suffix}: {} in all {:.0} ms", times.join(", "), clock.elapsed().as_secs_f64() * 1e3));
+        }
+    }
+    Ok(())
+}
+
+/// The sheet at its fullest: every zone worked, a caution for each, a long name or one from right to left.
+fn full(dir: &Path, report: &app::report::PlanReport) -> Result<(), Failure> {
+    for (name, dog, paper, units) in [
+        ("long", "Schnürrbart von der Großen Wärmflasche zu Ober-Änderdingen, called Žofka Łucja", Paper::Letter, Units::Inch),
+        ("hebrew", "מוטקה השני", Paper::A4, Units::Mm),
+        ("arabic", "عنبر", Paper::Letter, Units::Mm),
+    ] {
+        let mut r = report.clone();
+        r.dog = dog.to_owned();
+        for v in &mut r.visits {
+            for z in &mut v.zones {
+                if z.amount == "leave" {
+                    z.amount = "1 in 10".into();
+                    z.works = vec!["pull (fingers)".into()];
+                }
+                z.cautions.push(format!("Noted on the {}: the vet decides when it may be touched.", z.zone.replace('_', " ")));
+            }
+        }
+        let o = Options { theme: Theme::Print, paper, units };
+        if let Some(svg) = sheet::sheet_svg(&r, 0, &o) {
+            save(dir, &format!("full-sheet-{name}"), &svg)?;
         }
     }
     Ok(())

@@ -174,12 +174,11 @@ fn grid(out: &mut String, a: &Axes, step: f64, unit: &str, first: bool, units: U
 }
 
 fn days(out: &mut String, report: &PlanReport, a: &Axes, p: &Palette) {
-    let faint = p.paper.toward(p.ink, 0.32);
     let mut d = String::new();
     for day in report.visits.iter().filter_map(|v| Day::parse(&v.date)) {
         let _ = write!(d, "M{:.1} {:.1}v{CHART}", a.x(day), a.y);
     }
-    let _ = writeln!(out, "<path class=\"visits\" d=\"{d}\" stroke=\"{faint}\" stroke-width=\"0.8\" stroke-dasharray=\"1.5 2.5\"/>");
+    let _ = writeln!(out, "<path class=\"visits\" d=\"{d}\" stroke=\"{}\" stroke-width=\"0.8\" stroke-dasharray=\"1.2 3\"/>", p.quiet);
     for day in report.days_that_matter.iter().filter_map(|m| Day::parse(&m.date)) {
         let x = a.x(day);
         let _ = writeln!(
@@ -235,9 +234,9 @@ fn flags(out: &mut String, report: &PlanReport, group: Group, measure: Measure, 
 fn legend(out: &mut String, report: &PlanReport, y: f64, p: &Palette) {
     let _ = writeln!(
         out,
-        "<path d=\"M{LEFT} {:.1}v14\" stroke=\"{}\" stroke-width=\"1\" stroke-dasharray=\"1.5 2.5\"/>",
+        "<path d=\"M{LEFT} {:.1}v14\" stroke=\"{}\" stroke-width=\"1\" stroke-dasharray=\"1.2 3\"/>",
         y - 9.0,
-        p.paper.toward(p.ink, 0.6)
+        p.quiet
     );
     text(out, LEFT + 8.0, y + 3.0, 13.0, false, p.quiet, "start", "a visit");
     let mut x = LEFT + 76.0;

@@ -82,9 +82,9 @@ struct Colours {
 fn colours(theme: Theme) -> Colours {
     let p = theme.palette();
     let (set, straw, wool, skin, deep, line) = match theme {
-        Theme::Light => (rgb(0x8a_7358), rgb(0xfb_eed0), rgb(0xa8_a096), rgb(0xe8_bfa6), rgb(0xf7_e3d6), rgb(0x94_5f47)),
+        Theme::Light => (rgb(0x8a_7358), rgb(0xfb_eed0), rgb(0x90_887e), rgb(0xe8_bfa6), rgb(0xf7_e3d6), rgb(0x94_5f47)),
         Theme::Dark => (rgb(0x9a_8a72), rgb(0x3a_3528), rgb(0x6a_6c70), rgb(0x7a_5647), rgb(0x3a_2d29), rgb(0xc2_937c)),
-        Theme::Print => (rgb(0x80_8080), rgb(0xff_ffff), rgb(0x99_9999), rgb(0xd8_d8d8), rgb(0xf2_f2f2), rgb(0x33_3333)),
+        Theme::Print => (rgb(0x80_8080), rgb(0xff_ffff), rgb(0x8c_8c8c), rgb(0xd8_d8d8), rgb(0xf2_f2f2), rgb(0x33_3333)),
     };
     Colours { p, set, straw, wool, skin, deep, line }
 }
@@ -98,6 +98,7 @@ pub(super) fn meaningful(theme: Theme) -> Vec<(&'static str, Rgb, Rgb, f64)> {
         ("set hair", c.set, c.p.paper, 3.0),
         ("outline of ripe hair", c.p.ink, c.straw, 3.0),
         ("outline of ripe hair on the ground", c.p.ink, c.p.paper, 3.0),
+        ("undercoat", c.wool, c.p.paper, 3.0),
         ("hair to take", c.p.accent, c.p.paper, 3.0),
         ("growing root", c.p.ink, c.deep, 3.0),
         ("follicle", c.line, c.deep, 3.0),
@@ -456,8 +457,12 @@ pub(super) fn legend(out: &mut String, x: f64, y: f64, width: f64, panels: &[Pan
     let shown: Vec<_> = items.into_iter().filter(|i| i.5).collect();
     let _ = writeln!(out, "<g class=\"legend\" stroke-linejoin=\"round\" stroke-linecap=\"round\">");
     let mut at = x;
-    let free: f64 = width - shown.iter().map(|i| 34.0 + fonts::width(i.0, 14.0, Weight::Regular)).sum::<f64>();
-    let gap = (free / shown.len().max(1) as f64).clamp(6.0, 34.0);
+    let wool = panels.iter().any(|p| p.wool > 0.01);
+    let aim = panels.iter().any(|p| p.target_mm.is_some());
+    let more: Vec<&str> = [(wool, "wool"), (aim, "length aimed at")].into_iter().filter(|m| m.0).map(|m| m.1).collect();
+    let wide = |word: &str| 34.0 + fonts::width(word, 14.0, Weight::Regular);
+    let free: f64 = width - shown.iter().map(|i| i.0).chain(more.iter().copied()).map(wide).sum::<f64>();
+    let gap = (free / (shown.len() + more.len()).max(2) as f64).clamp(0.0, 34.0);
     for (word, phase, hard, cut, take, _) in shown {
         let ground = y + 36.0;
         let class = HairClass { class: String::new(), phase, share: 0.0, mm: 0.0, sd_mm: 0.0, hard: 1.0, cut, to_take: take };
@@ -480,7 +485,19 @@ pub(super) fn legend(out: &mut String, x: f64, y: f64, width: f64, panels: &[Pan
         write_hair(&mut sample, &hair, &class, 0, 0.8, &c);
         out.push_str(&sample.replacen("class=\"hair", "class=\"sample", 1));
         text(out, at + 28.0, ground + 1.0, 14.0, false, c.p.text, "start", word);
-        at += 34.0 + fonts::width(word, 14.0, Weight::Regular) + gap;
+        at += wide(word) + gap;
+    }
+    for word in more {
+        let y = y + 31.0;
+        let (d, colour, dash) = if word == "wool" {
+            let d = format!("M{at:.1} {y:.1}q5 -9 3 2q-3 8 6 1q6 -9 3 1q-3 7 6 1q5 -7 4 2");
+            (d, c.wool, "")
+        } else {
+            (format!("M{at:.1} {y:.1}h22"), c.p.quiet, " stroke-dasharray=\"6 4\"")
+        };
+        let _ = writeln!(out, "<path d=\"{d}\" fill=\"none\" stroke=\"{colour}\" stroke-width=\"1.3\"{dash}/>");
+        text(out, at + 28.0, y + 6.0, 14.0, false, c.p.text, "start", word);
+        at += wide(word) + gap;
     }
     out.push_str("</g>\n");
 }

@@ -119,7 +119,8 @@ fn row(out: &mut String, z: &ZoneReport, notes: &Notes, y: f64, step: f64, c: &C
     let two = step >= super::notes::ROW - 0.1;
     let big = (step * 0.47).clamp(8.0, 13.0);
     let small = (step * 0.36).clamp(6.5, 9.5);
-    let first = if two { y + 1.0 + big } else { y + step / 2.0 + big * 0.35 };
+    let above = ((step - big * 0.85 - small * 1.32) / 2.0).max(0.4);
+    let first = if two { y + above + big * 0.85 } else { y + step / 2.0 + big * 0.35 };
     let middle = y + step / 2.0 + big * 0.36;
     let faint = p.paper.toward(p.ink, 0.3);
     let _ = writeln!(
@@ -154,7 +155,7 @@ fn row(out: &mut String, z: &ZoneReport, notes: &Notes, y: f64, step: f64, c: &C
         let size = if wide > room { (small * room / wide * 0.995).max(5.2) } else { small };
         let words = fonts::fit(&works, size, Weight::Regular, room);
         let size = (size * 100.0).floor() / 100.0;
-        let line = if two { y + 1.0 + big + small * 1.12 } else { first };
+        let line = if two { first + small * 1.08 } else { first };
         text(out, x, line, size, false, p.quiet, "start", &words);
     }
     let amount = if z.amount == "leave" { "card only" } else { z.amount.as_str() };

@@ -24,7 +24,10 @@ use std::fmt::Write as _;
 
 /// Distance of everything from the page's edge, points.
 pub(crate) const MARGIN: f64 = 30.0;
-const DOG_WIDTH: f64 = 318.0;
+/// Widths of the dog, points; the smaller where there is very much to say.
+const DOG_WIDTHS: [f64; 3] = [318.0, 284.0, 250.0];
+/// Size of cautions that is good enough to keep the larger dog.
+const GOOD_SIZE: f64 = 7.5;
 /// Height of the line to write on at the foot.
 const FOOT: f64 = 24.0;
 
@@ -51,17 +54,23 @@ pub fn sheet_svg(report: &PlanReport, visit: usize, options: &Options) -> Option
     let mut body = String::new();
     let y = header(&mut body, report, today, next, options);
 
-    let dog_height = DOG_WIDTH * HEIGHT_WITH_LEGEND / WIDTH;
-    body.push_str(&dog(report, today, options, MARGIN - 6.0, y));
-    let x = MARGIN + DOG_WIDTH + 8.0;
-    let beside = (width - MARGIN - x, dog_height - 4.0);
-    let top = y + dog_height + 6.0;
     let foot = height - MARGIN;
-    let list = list::List::of(today, &notes, width - 2.0 * MARGIN);
-    let placed = notes.place(beside, width - 2.0 * MARGIN, list.room(top, foot - FOOT), list.rows());
+    let inner = width - 2.0 * MARGIN;
+    let list = list::List::of(today, &notes, inner);
+    let layout = |dog_width: f64| {
+        let dog_height = dog_width * HEIGHT_WITH_LEGEND / WIDTH;
+        let x = MARGIN + dog_width + 8.0;
+        let beside = (width - MARGIN - x, dog_height - 4.0);
+        let top = y + dog_height + 6.0;
+        (x, beside, top, notes.place(beside, inner, list.room(top, foot - FOOT), list.rows()))
+    };
+    let widths = DOG_WIDTHS.into_iter();
+    let dog_width = widths.clone().find(|w| layout(*w).3.size() >= GOOD_SIZE).or(widths.last()).unwrap_or(DOG_WIDTHS[0]);
+    let (x, beside, top, placed) = layout(dog_width);
+    body.push_str(&dog(report, today, options, MARGIN - 6.0, y, dog_width));
     placed.write_beside(&mut body, x, y + 2.0, beside.0, options);
     let under = list.write(&mut body, &notes, top, foot - FOOT - placed.below_height(), width, options);
-    placed.write_below(&mut body, under, width - 2.0 * MARGIN, options);
+    placed.write_below(&mut body, under, inner, options);
     footer(&mut body, foot, width, options);
     Some(format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\" \
@@ -111,7 +120,7 @@ fn short_amount(amount: &str) -> String {
     }
 }
 
-fn dog(report: &PlanReport, today: &VisitReport, o: &Options, x: f64, y: f64) -> String {
+fn dog(report: &PlanReport, today: &VisitReport, o: &Options, x: f64, y: f64, width: f64) -> String {
     let looks: Vec<ZoneLook> = today
         .zones
         .iter()
@@ -132,7 +141,7 @@ fn dog(report: &PlanReport, today: &VisitReport, o: &Options, x: f64, y: f64) ->
         legend: true,
         labels: true,
     };
-    dog_group(&looks, &options, x, y, DOG_WIDTH)
+    dog_group(&looks, &options, x, y, width)
 }
 
 fn footer(out: &mut String, y: f64, width: f64, o: &Options) {

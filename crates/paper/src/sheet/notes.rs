@@ -113,6 +113,11 @@ fn place_at(items: &[(String, &str)], size: f64, most: usize, beside: (f64, f64)
 }
 
 impl Placed {
+    /// Size of the letters, points.
+    pub fn size(&self) -> f64 {
+        self.size
+    }
+
     /// Height that the two columns under the list take.
     pub fn below_height(&self) -> f64 {
         if self.below.is_empty() { 0.0 } else { self.below.len().div_ceil(2) as f64 * self.size * LEADING + 6.0 }

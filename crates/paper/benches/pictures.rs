@@ -1,0 +1,49 @@
+//! How long each picture takes: under 100 ms a picture, under 300 ms the sheet.
+
+use app::report::PlanReport;
+use coat::{Day, DogCoat, Zone};
+use paper::{Options, convert, measures, section, sheet};
+use std::sync::LazyLock;
+
+static CASE: LazyLock<Option<(PlanReport, DogCoat)>> = LazyLock::new(|| {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/overgrown.toml");
+    let dog = app::dog_file::load(&path).ok()?;
+    let today = Day::parse("2026-11-25")?;
+    let options = app::planning::Options { today, rhythm_days: None, until: None, matter: vec![], not_on: vec![], max_min: None };
+    let report = app::planning::Case::new(&dog, &options).ok()?.report(&plan::Highs, None).ok()?;
+    let coat = app::planning::coat_on(&dog, &app::model::dog(&dog, report.rhythm_days), today).ok()?;
+    Some((report, coat))
+});
+
+fn main() {
+    divan::main();
+}
+
+#[divan::bench]
+fn section_from_plan() -> Option<String> {
+    let (report, coat) = CASE.as_ref()?;
+    let s = section::of_plan(report, coat, Zone::Back)?;
+    Some(section::section_svg(&s, &Options::default()))
+}
+
+#[divan::bench]
+fn section_png(bencher: divan::Bencher) {
+    let svg = section_from_plan().unwrap_or_default();
+    bencher.bench(|| convert::png(&svg, 960));
+}
+
+#[divan::bench]
+fn measures_svg() -> Option<String> {
+    CASE.as_ref().map(|c| measures::measures_svg(&c.0, &Options::default()))
+}
+
+#[divan::bench]
+fn measures_png(bencher: divan::Bencher) {
+    let svg = measures_svg().unwrap_or_default();
+    bencher.bench(|| convert::png(&svg, 960));
+}
+
+#[divan::bench]
+fn sheet_pdf() -> Option<Vec<u8>> {
+    CASE.as_ref().and_then(|c| sheet::sheet_pdf(&c.0, 0, &Options::default()).ok().flatten())
+}
