@@ -212,7 +212,9 @@ mod tests {
         }
         let of = |phase| layers.iter().flat_map(|l| &l.hair).filter(|s| s.phase == phase).map(|s| s.share).sum::<f64>();
         let ph = p.phases();
-        for (a, b) in [(of(HairPhase::Growing), ph.growing), (of(HairPhase::Set), ph.set), (of(HairPhase::Ripe), ph.ripe)] {
+        for (a, b) in
+            [(of(HairPhase::Growing), ph.growing), (of(HairPhase::Set), ph.set), (of(HairPhase::Ripe), ph.ripe)]
+        {
             assert!((a - b).abs() < 1e-6, "{what}: {a} and {b}");
         }
         let hard: f64 = layers.iter().flat_map(|l| &l.hair).map(|s| s.share * s.hard).sum::<f64>() / p.visible();

@@ -9,7 +9,8 @@ static CASE: LazyLock<Option<(PlanReport, DogCoat)>> = LazyLock::new(|| {
     let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/overgrown.toml");
     let dog = app::dog_file::load(&path).ok()?;
     let today = Day::parse("2026-11-25")?;
-    let options = app::planning::Options { today, rhythm_days: None, until: None, matter: vec![], not_on: vec![], max_min: None };
+    let options =
+        app::planning::Options { today, rhythm_days: None, until: None, matter: vec![], not_on: vec![], max_min: None };
     let report = app::planning::Case::new(&dog, &options).ok()?.report(&plan::Highs, None).ok()?;
     let coat = app::planning::coat_on(&dog, &app::model::dog(&dog, report.rhythm_days), today).ok()?;
     Some((report, coat))

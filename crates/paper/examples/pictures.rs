@@ -22,7 +22,14 @@ fn main() -> Result<(), Failure> {
             continue;
         }
         let dog = app::dog_file::load(file)?;
-        let options = app::planning::Options { today, rhythm_days: None, until: None, matter: vec![], not_on: vec![], max_min: None };
+        let options = app::planning::Options {
+            today,
+            rhythm_days: None,
+            until: None,
+            matter: vec![],
+            not_on: vec![],
+            max_min: None,
+        };
         let case = app::planning::Case::new(&dog, &options)?;
         let report = case.report(&plan::Highs, None)?;
         let coat = app::planning::coat_on(&dog, &app::model::dog(&dog, report.rhythm_days), today)?;
@@ -38,7 +45,11 @@ fn main() -> Result<(), Failure> {
                 if let Some(s) = section::of_plan(&report, &coat, zone) {
                     let clock = std::time::Instant::now();
                     let svg = section::section_svg(&s, &o);
-                    times.push(format!("section {:.1} ms {} kB", clock.elapsed().as_secs_f64() * 1e3, svg.len() / 1000));
+                    times.push(format!(
+                        "section {:.1} ms {} kB",
+                        clock.elapsed().as_secs_f64() * 1e3,
+                        svg.len() / 1000
+                    ));
                     save(dir, &format!("{name}-section-{}-{suffix}", zone.word()), &svg)?;
                 }
             }
@@ -46,7 +57,11 @@ fn main() -> Result<(), Failure> {
             let svg = measures::measures_svg(&report, &o);
             times.push(format!("measures {:.1} ms {} kB", drawn.elapsed().as_secs_f64() * 1e3, svg.len() / 1000));
             save(dir, &format!("{name}-measures-{suffix}"), &svg)?;
-            let o = Options { paper: if theme == Theme::Light { Paper::Letter } else { Paper::A4 }, units: if theme == Theme::Light { Units::Inch } else { Units::Mm }, ..o };
+            let o = Options {
+                paper: if theme == Theme::Light { Paper::Letter } else { Paper::A4 },
+                units: if theme == Theme::Light { Units::Inch } else { Units::Mm },
+                ..o
+            };
             if let Some(svg) = sheet::sheet_svg(&report, 0, &o) {
                 save(dir, &format!("{name}-sheet-{suffix}"), &svg)?;
             }
@@ -64,7 +79,12 @@ fn main() -> Result<(), Failure> {
 /// The sheet at its fullest: every zone worked, a caution for each, a long name or one from right to left.
 fn full(dir: &Path, report: &app::report::PlanReport) -> Result<(), Failure> {
     for (name, dog, paper, units) in [
-        ("long", "Schnürrbart von der Großen Wärmflasche zu Ober-Änderdingen, called Žofka Łucja", Paper::Letter, Units::Inch),
+        (
+            "long",
+            "Schnürrbart von der Großen Wärmflasche zu Ober-Änderdingen, called Žofka Łucja",
+            Paper::Letter,
+            Units::Inch,
+        ),
         ("hebrew", "מוטקה השני", Paper::A4, Units::Mm),
         ("arabic", "عنبر", Paper::Letter, Units::Mm),
     ] {
@@ -76,7 +96,10 @@ fn full(dir: &Path, report: &app::report::PlanReport) -> Result<(), Failure> {
                     z.amount = "1 in 10".into();
                     z.works = vec!["pull (fingers)".into()];
                 }
-                z.cautions.push(format!("Noted on the {}: the vet decides when it may be touched.", z.zone.replace('_', " ")));
+                z.cautions.push(format!(
+                    "Noted on the {}: the vet decides when it may be touched.",
+                    z.zone.replace('_', " ")
+                ));
             }
         }
         let o = Options { theme: Theme::Print, paper, units };

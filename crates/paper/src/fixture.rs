@@ -1,8 +1,8 @@
 //! A plan made up for tests: every zone worked, with cautions.
 
 use app::report::{
-    CoatReport, Delays, DogCoatReport, MatterReport, Milestones, ObjectiveReport, PlanReport, VisitReport, ZoneCoatReport,
-    ZoneReport,
+    CoatReport, Delays, DogCoatReport, MatterReport, Milestones, ObjectiveReport, PlanReport, VisitReport,
+    ZoneCoatReport, ZoneReport,
 };
 use coat::{Day, Zone};
 
@@ -48,10 +48,16 @@ pub(crate) fn plan(dog: &str, cautions: usize) -> PlanReport {
 
 fn zone(zone: Zone, cautions: usize) -> ZoneReport {
     let d = zone.defaults();
-    let works: Vec<String> =
-        d.works.iter().map(|w| if w.tool.is_empty() { w.verb.to_owned() } else { format!("{} ({})", w.verb, w.tool) }).collect();
+    let works: Vec<String> = d
+        .works
+        .iter()
+        .map(|w| if w.tool.is_empty() { w.verb.to_owned() } else { format!("{} ({})", w.verb, w.tool) })
+        .collect();
     let mut said = vec!["Tender: fingers or fine knife, stop at the first flinch.".to_owned()];
-    said.extend((0..cautions).map(|i| format!("Noted on the {} ({}): the vet decides when it may be touched.", zone.label(), i + 1)));
+    said.extend(
+        (0..cautions)
+            .map(|i| format!("Noted on the {} ({}): the vet decides when it may be touched.", zone.label(), i + 1)),
+    );
     ZoneReport {
         zone: zone.word(),
         works: if works.is_empty() { vec!["pull".into()] } else { works },

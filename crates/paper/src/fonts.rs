@@ -124,7 +124,8 @@ pub fn wrap(text: &str, size: f64, weight: Weight, room: f64, lines: usize) -> V
             continue;
         }
         if out.len() + 1 == lines {
-            line = std::iter::once(line.as_str()).chain(std::iter::once(word)).chain(words).collect::<Vec<_>>().join(" ");
+            line =
+                std::iter::once(line.as_str()).chain(std::iter::once(word)).chain(words).collect::<Vec<_>>().join(" ");
             break;
         }
         out.push(fit(&line, size, weight, room));

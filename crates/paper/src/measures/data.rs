@@ -32,7 +32,7 @@ impl Group {
 
     /// The group of a zone.
     pub fn of(zone: Zone) -> Group {
-        use Zone::{Beard, Brows, Cheeks, Ears, Feet, Forelegs, Foreface, HindLegs, Skull, Throat};
+        use Zone::{Beard, Brows, Cheeks, Ears, Feet, Foreface, Forelegs, HindLegs, Skull, Throat};
         match zone {
             _ if zone.defaults().jacket => Group::Jacket,
             Skull | Foreface | Brows | Cheeks | Ears | Beard | Throat => Group::Head,

@@ -144,7 +144,8 @@ fn grid(out: &mut String, a: &Axes, step: f64, unit: &str, first: bool, units: U
     while v <= a.high + 1e-9 {
         let y = a.y(v);
         let colour = if v == 0.0 { p.quiet } else { faint };
-        let _ = writeln!(out, "<path d=\"M{:.1} {y:.1}h{:.1}\" stroke=\"{colour}\" stroke-width=\"0.9\"/>", a.x, a.width);
+        let _ =
+            writeln!(out, "<path d=\"M{:.1} {y:.1}h{:.1}\" stroke=\"{colour}\" stroke-width=\"0.9\"/>", a.x, a.width);
         if first {
             let mut words = match (measure, units) {
                 (Measure::Top, Units::Inch) => format!("{:.2}", units.number(v)),
@@ -164,7 +165,8 @@ fn grid(out: &mut String, a: &Axes, step: f64, unit: &str, first: bool, units: U
         let day = a.from + d;
         if day.ymd().2 == 1 {
             let x = a.x(day);
-            let _ = writeln!(out, "<path d=\"M{x:.1} {:.1}v4\" stroke=\"{}\" stroke-width=\"0.9\"/>", a.y + CHART, p.quiet);
+            let _ =
+                writeln!(out, "<path d=\"M{x:.1} {:.1}v4\" stroke=\"{}\" stroke-width=\"0.9\"/>", a.y + CHART, p.quiet);
             if x - last > 34.0 && x < a.x + a.width - 8.0 {
                 text(out, x, a.y + CHART + 16.0, 12.0, false, p.quiet, "middle", &dates::month_of(day));
                 last = x;
@@ -178,7 +180,11 @@ fn days(out: &mut String, report: &PlanReport, a: &Axes, p: &Palette) {
     for day in report.visits.iter().filter_map(|v| Day::parse(&v.date)) {
         let _ = write!(d, "M{:.1} {:.1}v{CHART}", a.x(day), a.y);
     }
-    let _ = writeln!(out, "<path class=\"visits\" d=\"{d}\" stroke=\"{}\" stroke-width=\"0.8\" stroke-dasharray=\"1.2 3\"/>", p.quiet);
+    let _ = writeln!(
+        out,
+        "<path class=\"visits\" d=\"{d}\" stroke=\"{}\" stroke-width=\"0.8\" stroke-dasharray=\"1.2 3\"/>",
+        p.quiet
+    );
     for day in report.days_that_matter.iter().filter_map(|m| Day::parse(&m.date)) {
         let x = a.x(day);
         let _ = writeln!(
@@ -201,8 +207,7 @@ fn line(out: &mut String, points: &[Point], a: &Axes, p: &Palette) {
         out,
         "<path d=\"{d}\" fill=\"none\" stroke=\"{}\" stroke-width=\"4\" stroke-linejoin=\"round\" stroke-opacity=\"0.8\"/>\
          <path class=\"line\" d=\"{d}\" fill=\"none\" stroke=\"{}\" stroke-width=\"1.9\" stroke-linejoin=\"round\"/>",
-        p.paper,
-        p.ink
+        p.paper, p.ink
     );
 }
 

@@ -7,7 +7,10 @@ fn the_titles_say_what_the_numbers_say() {
     let report = plan("Žofka", 1);
     assert_eq!(headline(&report), "The jacket is rolling from 17 February 2027");
     assert_eq!(row_title(&report, Measure::Hard, Units::Mm), "Hard: harsh hair in the jacket rises from 60 to 91 %");
-    assert_eq!(row_title(&report, Measure::Top, Units::Inch), "Top length: the jacket comes down from 1.2 in to 0.9 in");
+    assert_eq!(
+        row_title(&report, Measure::Top, Units::Inch),
+        "Top length: the jacket comes down from 1.2 in to 0.9 in"
+    );
     let mut never = report.clone();
     never.milestones.rolling = None;
     assert!(headline(&never).contains("does not roll before"));

@@ -7,6 +7,8 @@
 
 mod data;
 mod hair;
+mod ink;
+mod legend;
 mod pen;
 mod scene;
 
@@ -163,7 +165,8 @@ pub fn section_svg(section: &Section, options: &Options) -> String {
         let gap = 18.0;
         let n = STRIP as f64;
         let w = (WIDTH - 2.0 * MARGIN - gap * (n - 1.0)) / n;
-        let small = scene::Frame { x: MARGIN, y, width: w, air: 122.0, skin: 32.0, longest, follicles: SMALL, grain: 0.52 };
+        let small =
+            scene::Frame { x: MARGIN, y, width: w, air: 122.0, skin: 32.0, longest, follicles: SMALL, grain: 0.52 };
         for (i, panel) in strip.iter().enumerate() {
             let small = scene::Frame { x: MARGIN + i as f64 * (w + gap), ..small };
             scene::panel(&mut body, panel, &small, options, 2 + i);
@@ -173,8 +176,8 @@ pub fn section_svg(section: &Section, options: &Options) -> String {
         }
         y += small.height() + 22.0;
     }
-    scene::legend(&mut body, MARGIN, y, WIDTH - 2.0 * MARGIN, &section.panels, options);
-    let height = y + scene::LEGEND_HEIGHT + 14.0;
+    legend::legend(&mut body, MARGIN, y, WIDTH - 2.0 * MARGIN, &section.panels, options);
+    let height = y + legend::LEGEND_HEIGHT + 14.0;
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" width=\"{WIDTH}\" height=\"{height:.0}\" \
          role=\"img\" aria-labelledby=\"section-title section-desc\" font-family=\"{}\">\n\
@@ -183,7 +186,7 @@ pub fn section_svg(section: &Section, options: &Options) -> String {
         fonts::FAMILIES,
         escape(&section.title),
         escape(&describe(section, options)),
-        scene::defs(options.theme),
+        ink::defs(options.theme),
         p.paper
     )
 }

@@ -1,11 +1,11 @@
-//! One panel of the section: skin, follicles, undercoat, hairs; and the legend.
+//! One panel of the section: skin, follicles, undercoat, hairs.
 
 use super::hair::Hair;
+use super::ink::{Colours, colours, wall_of, write_hair, write_walls};
 use super::pen::Pen;
 use super::{HairClass, Panel, Phase, counts, length, text};
 use crate::fonts::{self, Weight};
 use crate::options::{Options, Units};
-use crate::theme::{Palette, Rgb, Theme, rgb};
 use std::fmt::Write as _;
 
 /// Where a panel stands and how coarse it is drawn.
@@ -25,7 +25,8 @@ pub(super) struct Frame {
     pub grain: f64,
 }
 
-const LEAN: f64 = 0.20;
+/// Lean of a hair at the skin, radians from upright.
+pub(super) const LEAN: f64 = 0.20;
 const BEND: f64 = 0.34;
 
 impl Frame {
@@ -69,59 +70,6 @@ impl Frame {
     }
 }
 
-struct Colours {
-    p: Palette,
-    set: Rgb,
-    straw: Rgb,
-    wool: Rgb,
-    skin: Rgb,
-    deep: Rgb,
-    line: Rgb,
-}
-
-fn colours(theme: Theme) -> Colours {
-    let p = theme.palette();
-    let (set, straw, wool, skin, deep, line) = match theme {
-        Theme::Light => (rgb(0x8a_7358), rgb(0xfb_eed0), rgb(0x90_887e), rgb(0xe8_bfa6), rgb(0xf7_e3d6), rgb(0x94_5f47)),
-        Theme::Dark => (rgb(0x9a_8a72), rgb(0x3a_3528), rgb(0x6a_6c70), rgb(0x7a_5647), rgb(0x3a_2d29), rgb(0xc2_937c)),
-        Theme::Print => (rgb(0x80_8080), rgb(0xff_ffff), rgb(0x8c_8c8c), rgb(0xd8_d8d8), rgb(0xf2_f2f2), rgb(0x33_3333)),
-    };
-    Colours { p, set, straw, wool, skin, deep, line }
-}
-
-/// The colours that carry meaning, each with the least contrast it must keep to the ground.
-#[cfg(test)]
-pub(super) fn meaningful(theme: Theme) -> Vec<(&'static str, Rgb, Rgb, f64)> {
-    let c = colours(theme);
-    vec![
-        ("growing hair", c.p.ink, c.p.paper, 3.0),
-        ("set hair", c.set, c.p.paper, 3.0),
-        ("outline of ripe hair", c.p.ink, c.straw, 3.0),
-        ("outline of ripe hair on the ground", c.p.ink, c.p.paper, 3.0),
-        ("undercoat", c.wool, c.p.paper, 3.0),
-        ("hair to take", c.p.accent, c.p.paper, 3.0),
-        ("growing root", c.p.ink, c.deep, 3.0),
-        ("follicle", c.line, c.deep, 3.0),
-        ("words", c.p.text, c.p.paper, 4.5),
-        ("quiet words", c.p.quiet, c.p.paper, 4.5),
-    ]
-}
-
-pub(super) fn defs(theme: Theme) -> String {
-    let c = colours(theme);
-    format!(
-        "<linearGradient id=\"skin\" x1=\"0\" y1=\"0\" x2=\"0\" y2=\"1\"><stop offset=\"0\" stop-color=\"{}\"/>\
-         <stop offset=\"0.55\" stop-color=\"{}\"/><stop offset=\"1\" stop-color=\"{}\"/></linearGradient>\
-         <linearGradient id=\"fade\" x1=\"0\" y1=\"0\" x2=\"1\" y2=\"0\"><stop offset=\"0\" stop-color=\"{}\" stop-opacity=\"0\"/>\
-         <stop offset=\"0.8\" stop-color=\"{}\"/></linearGradient>",
-        c.deep,
-        c.deep,
-        c.p.paper,
-        c.p.paper,
-        c.p.paper
-    )
-}
-
 /// A spread of numbers from 0 to 1 without clumps (golden ratio, Weyl sequence).
 fn spread(i: usize, start: f64) -> f64 {
     (start + i as f64 * 0.618_033_988_749_895).fract()
@@ -150,7 +98,8 @@ fn undulate(x: f64, grain: f64) -> f64 {
 /// Draws a panel.
 pub(super) fn panel(out: &mut String, panel: &Panel, frame: &Frame, options: &Options, nth: usize) {
     let c = colours(options.theme);
-    let _ = writeln!(out, "<g class=\"panel\" data-panel=\"{nth}\" stroke-linejoin=\"round\" stroke-linecap=\"round\">");
+    let _ =
+        writeln!(out, "<g class=\"panel\" data-panel=\"{nth}\" stroke-linejoin=\"round\" stroke-linecap=\"round\">");
     heading(out, panel, frame, &c);
     skin(out, frame, &c);
     rulers(out, panel, frame, options, &c);
@@ -170,6 +119,10 @@ pub(super) fn panel(out: &mut String, panel: &Panel, frame: &Frame, options: &Op
         }
     }
     drawn.sort_by_key(|d| (d.3.to_take, d.0));
+    // The follicles of all hairs as one shape, under them; an empty one is drawn by itself.
+    let walls: String =
+        drawn.iter().filter(|d| d.3.phase != Phase::Empty).map(|d| wall_of(&d.2, frame.grain)).collect();
+    write_walls(out, &walls, frame.grain, &c);
     for (_, k, hair, class) in &drawn {
         write_hair(out, hair, class, *k, frame.grain, &c);
     }
@@ -212,88 +165,6 @@ fn one(class: &HairClass, i: usize, count: usize, at: usize, hard: bool, frame: 
     }
 }
 
-fn write_hair(out: &mut String, h: &Hair, class: &HairClass, k: usize, g: f64, c: &Colours) {
-    let taken = if class.to_take { " take" } else { "" };
-    let softness = if h.hard { "hard" } else { "soft" };
-    let (wall, thin) = (c.line, 0.7 * g.max(0.7));
-    let _ = write!(out, "<g class=\"hair {} {softness}{taken}\" data-class=\"{k}\">", class.phase.word());
-    let depth = match class.phase {
-        Phase::Growing => h.depth,
-        Phase::Set => h.depth * 0.74,
-        Phase::Ripe => h.depth * 0.6,
-        Phase::Empty => h.depth * 0.5,
-    };
-    let half = g * if class.phase == Phase::Empty { 2.2 } else { 2.9 };
-    let fill = if class.phase == Phase::Empty { c.p.paper } else { c.deep };
-    let _ = write!(
-        out,
-        "<path d=\"{}\" fill=\"{fill}\" stroke=\"{wall}\" stroke-width=\"{thin:.2}\"/>",
-        h.sheath(depth, half)
-    );
-    if class.phase == Phase::Empty {
-        let root = Hair { phase: Phase::Set, depth: h.depth * 0.66, lift: 0.0, ..*h }.root_at();
-        let _ = write!(out, "<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"{:.1}\" fill=\"{wall}\"/></g>", root.0, root.1, 1.3 * g);
-        out.push('\n');
-        return;
-    }
-    let outline = 0.9 * g.max(0.62);
-    let (fill, stroke, w) = match (class.phase, class.to_take) {
-        (_, true) => (c.p.accent.toward(c.p.paper, 0.78), c.p.accent, outline * 1.75),
-        (Phase::Ripe, _) => (c.straw, c.p.ink, outline),
-        (Phase::Set, _) => (c.set, c.set, outline * 0.5),
-        _ => (c.p.ink, c.p.ink, outline * 0.5),
-    };
-    let (rx, ry, angle) = h.root_at();
-    let root = match class.phase {
-        Phase::Growing => {
-            format!("<ellipse rx=\"{:.1}\" ry=\"{:.1}\" fill=\"{fill}\" ", 3.7 * g, 5.2 * g)
-        }
-        _ => format!(
-            "<ellipse rx=\"{:.1}\" ry=\"{:.1}\" fill=\"{fill}\" stroke=\"{stroke}\" stroke-width=\"{w:.2}\" ",
-            2.3 * g,
-            3.1 * g
-        ),
-    };
-    let _ = write!(
-        out,
-        "<path d=\"{}\" fill=\"{fill}\" stroke=\"{stroke}\" stroke-width=\"{w:.2}\"/>\
-         {root}transform=\"translate({rx:.1} {ry:.1}) rotate({angle:.0})\"/>",
-        h.shaft()
-    );
-    if class.phase == Phase::Growing && g > 0.7 {
-        let _ = write!(
-            out,
-            "<circle cx=\"{rx:.1}\" cy=\"{:.1}\" r=\"{:.1}\" fill=\"{}\"/><path d=\"{}\" stroke=\"{}\" stroke-width=\"{:.1}\" stroke-linecap=\"round\"/>",
-            ry + 1.8 * g,
-            1.3 * g,
-            c.deep,
-            h.living(),
-            c.deep,
-            0.8 * g
-        );
-    }
-    if class.cut {
-        let _ = write!(out, "<path d=\"{}\" stroke=\"{stroke}\" stroke-width=\"{:.1}\"/>", h.blunt(), 1.5 * g.max(0.6));
-    }
-    if class.to_take {
-        let (tx, ty) = h.tip();
-        let s = 4.2 * g.max(0.6);
-        let _ = write!(
-            out,
-            "<path d=\"M{:.1} {:.1}L{:.1} {:.1}L{:.1} {:.1}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{:.1}\"/>",
-            tx - s + s * 0.9,
-            ty - s * 0.7,
-            tx + s * 0.9,
-            ty - s * 1.9,
-            tx + s + s * 0.9,
-            ty - s * 0.7,
-            c.p.accent,
-            1.9 * g.max(0.6)
-        );
-    }
-    out.push_str("</g>\n");
-}
-
 fn heading(out: &mut String, panel: &Panel, f: &Frame, c: &Colours) {
     if f.large() {
         let date = fonts::width(&panel.date, 18.0, Weight::Bold) + 10.0;
@@ -312,10 +183,8 @@ fn skin(out: &mut String, f: &Frame, c: &Colours) {
     let (x0, x1) = (f.x + f.gutter(), f.x + f.width);
     let y = f.ground();
     let n = ((x1 - x0) / (9.0 * f.grain)).ceil().max(2.0) as usize;
-    let line: Vec<(f64, f64)> = (0..=n)
-        .map(|i| x0 + (x1 - x0) * i as f64 / n as f64)
-        .map(|x| (x, y + undulate(x, f.grain)))
-        .collect();
+    let line: Vec<(f64, f64)> =
+        (0..=n).map(|i| x0 + (x1 - x0) * i as f64 / n as f64).map(|x| (x, y + undulate(x, f.grain))).collect();
     let thick = 7.0 * f.grain;
     let points = |dy: f64, back: bool| {
         let mut pts: Vec<String> = line.iter().map(|p| format!("{:.1} {:.1}", p.0, p.1 + dy)).collect();
@@ -357,7 +226,11 @@ fn rulers(out: &mut String, panel: &Panel, f: &Frame, o: &Options, c: &Colours) 
         text(out, x0 - 6.0, f.ground() - f.rise(mm) + 4.5, 13.0, bold, colour, "end", &length(mm, o.units));
     };
     if f.large() {
-        let steps = if o.units == Units::Inch { [0.1, 0.2, 0.5, 1.0, 2.0, 5.0].map(|s| s * 25.4) } else { [2.0, 5.0, 10.0, 20.0, 50.0, 100.0] };
+        let steps = if o.units == Units::Inch {
+            [0.1, 0.2, 0.5, 1.0, 2.0, 5.0].map(|s| s * 25.4)
+        } else {
+            [2.0, 5.0, 10.0, 20.0, 50.0, 100.0]
+        };
         let step = steps.into_iter().find(|s| f.longest / s <= 4.5).unwrap_or(f.longest);
         let mut mm = step;
         while mm < f.longest * 1.02 {
@@ -430,74 +303,16 @@ fn rug(out: &mut String, f: &Frame, drawn: &[(usize, usize, Hair, &HairClass)], 
         let mut d = String::new();
         for (_, _, h, class) in drawn.iter().filter(|x| x.3.phase != Phase::Empty && x.3.to_take == take) {
             let up = if class.to_take { h.lift } else { 0.0 };
-            let _ = write!(d, "M{:.1} {:.1}h{:.0}", x - if take { 14.0 } else { 10.0 }, h.tip().1 + up, if take { 14.0 } else { 10.0 });
+            let _ = write!(
+                d,
+                "M{:.1} {:.1}h{:.0}",
+                x - if take { 14.0 } else { 10.0 },
+                h.tip().1 + up,
+                if take { 14.0 } else { 10.0 }
+            );
         }
         if !d.is_empty() {
             let _ = writeln!(out, "<path class=\"rug\" d=\"{d}\" stroke=\"{colour}\" stroke-width=\"{width}\"/>");
         }
     }
-}
-
-/// Height of the legend.
-pub(super) const LEGEND_HEIGHT: f64 = 58.0;
-
-/// One sample of each form that the panels show.
-pub(super) fn legend(out: &mut String, x: f64, y: f64, width: f64, panels: &[Panel], o: &Options) {
-    let c = colours(o.theme);
-    let any = |keep: &dyn Fn(&HairClass) -> bool| panels.iter().flat_map(|p| &p.hairs).any(|h| h.share > 0.01 && keep(h));
-    let items: [(&str, Phase, bool, bool, bool, bool); 7] = [
-        ("growing", Phase::Growing, true, false, false, true),
-        ("set: firm", Phase::Set, true, false, false, true),
-        ("ripe: loose", Phase::Ripe, true, false, false, true),
-        ("comes out today", Phase::Ripe, true, false, true, any(&|h| h.to_take)),
-        ("empty", Phase::Empty, true, false, false, true),
-        ("soft", Phase::Growing, false, false, false, any(&|h| h.hard < 0.95)),
-        ("cut", Phase::Growing, false, true, false, any(&|h| h.cut)),
-    ];
-    let shown: Vec<_> = items.into_iter().filter(|i| i.5).collect();
-    let _ = writeln!(out, "<g class=\"legend\" stroke-linejoin=\"round\" stroke-linecap=\"round\">");
-    let mut at = x;
-    let wool = panels.iter().any(|p| p.wool > 0.01);
-    let aim = panels.iter().any(|p| p.target_mm.is_some());
-    let more: Vec<&str> = [(wool, "wool"), (aim, "length aimed at")].into_iter().filter(|m| m.0).map(|m| m.1).collect();
-    let wide = |word: &str| 34.0 + fonts::width(word, 14.0, Weight::Regular);
-    let free: f64 = width - shown.iter().map(|i| i.0).chain(more.iter().copied()).map(wide).sum::<f64>();
-    let gap = (free / (shown.len() + more.len()).max(2) as f64).clamp(0.0, 34.0);
-    for (word, phase, hard, cut, take, _) in shown {
-        let ground = y + 36.0;
-        let class = HairClass { class: String::new(), phase, share: 0.0, mm: 0.0, sd_mm: 0.0, hard: 1.0, cut, to_take: take };
-        let hair = Hair {
-            x: at + 9.0,
-            y: ground,
-            length: 30.0,
-            lean: LEAN,
-            bend: 0.2,
-            width: if hard { 3.6 } else { 2.8 },
-            hard,
-            cut,
-            phase,
-            lift: if take { 9.0 } else if phase == Phase::Ripe { 2.5 } else { 0.0 },
-            depth: 15.0,
-            own: 0.3,
-        };
-        let _ = writeln!(out, "<path d=\"M{:.1} {ground:.1}h22\" stroke=\"{}\" stroke-width=\"1.3\"/>", at, c.line);
-        let mut sample = String::new();
-        write_hair(&mut sample, &hair, &class, 0, 0.8, &c);
-        out.push_str(&sample.replacen("class=\"hair", "class=\"sample", 1));
-        text(out, at + 28.0, ground + 1.0, 14.0, false, c.p.text, "start", word);
-        at += wide(word) + gap;
-    }
-    for word in more {
-        let y = y + 31.0;
-        let (d, colour, dash) = if word == "wool" {
-            let d = format!("M{at:.1} {y:.1}q5 -9 3 2q-3 8 6 1q6 -9 3 1q-3 7 6 1q5 -7 4 2");
-            (d, c.wool, "")
-        } else {
-            (format!("M{at:.1} {y:.1}h22"), c.p.quiet, " stroke-dasharray=\"6 4\"")
-        };
-        let _ = writeln!(out, "<path d=\"{d}\" fill=\"none\" stroke=\"{colour}\" stroke-width=\"1.3\"{dash}/>");
-        text(out, at + 28.0, y + 6.0, 14.0, false, c.p.text, "start", word);
-        at += wide(word) + gap;
-    }
-    out.push_str("</g>\n");
 }

@@ -20,7 +20,12 @@ fn rolling() -> Section {
     for k in 1..=6 {
         coat.top.visit(&take(&coat));
         coat.step_to(coat::Day::from_days(21 * k));
-        steps.push(Step { date: format!("day {}", 21 * k), caption: "as it stands".into(), coat: coat.clone(), take: Some(take(&coat)) });
+        steps.push(Step {
+            date: format!("day {}", 21 * k),
+            caption: "as it stands".into(),
+            coat: coat.clone(),
+            take: Some(take(&coat)),
+        });
     }
     section_of("Žofka", "day 0", &first, &take(&first), true, &steps)
 }
@@ -99,7 +104,7 @@ fn shares_become_whole_hairs() {
 #[test]
 fn contrasts_hold() {
     for theme in Theme::ALL {
-        for (what, a, b, least) in scene::meaningful(theme) {
+        for (what, a, b, least) in ink::meaningful(theme) {
             let got = crate::theme::contrast(a, b);
             assert!(got >= least, "{theme:?} {what}: {got:.2}");
         }

@@ -123,12 +123,8 @@ fn row(out: &mut String, z: &ZoneReport, notes: &Notes, y: f64, step: f64, c: &C
     let first = if two { y + above + big * 0.85 } else { y + step / 2.0 + big * 0.35 };
     let middle = y + step / 2.0 + big * 0.36;
     let faint = p.paper.toward(p.ink, 0.3);
-    let _ = writeln!(
-        out,
-        "<path d=\"M{MARGIN} {:.1}H{:.1}\" stroke=\"{faint}\" stroke-width=\"0.6\"/>",
-        y + step,
-        c.right
-    );
+    let _ =
+        writeln!(out, "<path d=\"M{MARGIN} {:.1}H{:.1}\" stroke=\"{faint}\" stroke-width=\"0.6\"/>", y + step, c.right);
     let tick = (step * 0.55).min(13.0);
     let _ = writeln!(
         out,
@@ -159,7 +155,12 @@ fn row(out: &mut String, z: &ZoneReport, notes: &Notes, y: f64, step: f64, c: &C
         text(out, x, line, size, false, p.quiet, "start", &words);
     }
     let amount = if z.amount == "leave" { "card only" } else { z.amount.as_str() };
-    let words = fonts::fit(amount, big + 1.5, Weight::Bold, c.layer - c.amount - fonts::width("000 mm", big, Weight::Regular) + 6.0);
+    let words = fonts::fit(
+        amount,
+        big + 1.5,
+        Weight::Bold,
+        c.layer - c.amount - fonts::width("000 mm", big, Weight::Regular) + 6.0,
+    );
     text(out, c.amount, middle, big + 1.5, true, p.text, "start", &words);
     if let Some(mm) = z.layer_mm {
         text(out, c.layer, middle, big - 1.0, false, p.text, "end", &o.units.length(mm));

@@ -40,7 +40,8 @@ const FOOT: f64 = 24.0;
 pub fn sheet_pdf(report: &PlanReport, visit: usize, options: &Options) -> Result<Option<Vec<u8>>, ConvertError> {
     let Some(svg) = sheet_svg(report, visit, options) else { return Ok(None) };
     let date = report.visits.get(visit).map_or("", |v| v.date.as_str());
-    let about = About { title: format!("{} · table sheet · {}", report.dog, dates::long(date)), language: "en".to_owned() };
+    let about =
+        About { title: format!("{} · table sheet · {}", report.dog, dates::long(date)), language: "en".to_owned() };
     pdf(&[svg], &about).map(Some)
 }
 
@@ -65,7 +66,8 @@ pub fn sheet_svg(report: &PlanReport, visit: usize, options: &Options) -> Option
         (x, beside, top, notes.place(beside, inner, list.room(top, foot - FOOT), list.rows()))
     };
     let widths = DOG_WIDTHS.into_iter();
-    let dog_width = widths.clone().find(|w| layout(*w).3.size() >= GOOD_SIZE).or(widths.last()).unwrap_or(DOG_WIDTHS[0]);
+    let dog_width =
+        widths.clone().find(|w| layout(*w).3.size() >= GOOD_SIZE).or(widths.last()).unwrap_or(DOG_WIDTHS[0]);
     let (x, beside, top, placed) = layout(dog_width);
     body.push_str(&dog(report, today, options, MARGIN - 6.0, y, dog_width));
     placed.write_beside(&mut body, x, y + 2.0, beside.0, options);
@@ -90,7 +92,8 @@ fn header(out: &mut String, report: &PlanReport, today: &VisitReport, next: Opti
     let date = dates::long(&today.date);
     let date_wide = fonts::width(&date, 15.0, Weight::Bold);
     let minutes = format!("about {:.0} min", today.min);
-    let next = next.map_or_else(|| "Next visit: to be agreed".to_owned(), |v| format!("Next visit: {}", dates::long(&v.date)));
+    let next =
+        next.map_or_else(|| "Next visit: to be agreed".to_owned(), |v| format!("Next visit: {}", dates::long(&v.date)));
     let next_wide = fonts::width(&next, 13.0, Weight::Bold);
     let room = width - 2.0 * MARGIN - date_wide.max(next_wide) - 18.0;
     // A long name first becomes smaller, then takes two lines.
@@ -98,8 +101,8 @@ fn header(out: &mut String, report: &PlanReport, today: &VisitReport, next: Opti
     match size {
         Some(size) => text(out, MARGIN, MARGIN + 20.0, size, true, p.text, "start", &report.dog),
         None => {
-            for (i, line) in fonts::wrap(&report.dog, 15.0, Weight::Bold, room, 2).iter().enumerate() {
-                text(out, MARGIN, MARGIN + 10.0 + 17.0 * i as f64, 15.0, true, p.text, "start", line);
+            for (i, line) in fonts::wrap(&report.dog, 14.5, Weight::Bold, room, 2).iter().enumerate() {
+                text(out, MARGIN, MARGIN + 8.0 + 16.0 * i as f64, 14.5, true, p.text, "start", line);
             }
         }
     }
@@ -147,12 +150,16 @@ fn dog(report: &PlanReport, today: &VisitReport, o: &Options, x: f64, y: f64, wi
 fn footer(out: &mut String, y: f64, width: f64, o: &Options) {
     let p = o.theme.palette();
     let right = width - MARGIN;
-    for (label, x, end) in [
-        ("Minutes taken", MARGIN, MARGIN + 150.0),
-        ("Skin, mood, anything found", MARGIN + 164.0, right),
-    ] {
+    for (label, x, end) in
+        [("Minutes taken", MARGIN, MARGIN + 150.0), ("Skin, mood, anything found", MARGIN + 164.0, right)]
+    {
         let wide = fonts::width(label, 10.0, Weight::Regular);
         text(out, x, y - 3.0, 10.0, false, p.quiet, "start", label);
-        let _ = writeln!(out, "<path d=\"M{:.1} {y:.1}H{end:.1}\" stroke=\"{}\" stroke-width=\"0.8\"/>", x + wide + 5.0, p.ink);
+        let _ = writeln!(
+            out,
+            "<path d=\"M{:.1} {y:.1}H{end:.1}\" stroke=\"{}\" stroke-width=\"0.8\"/>",
+            x + wide + 5.0,
+            p.ink
+        );
     }
 }

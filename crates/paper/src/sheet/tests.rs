@@ -9,7 +9,11 @@ fn read(pdf: &[u8], name: &str, order: &[&str]) -> (String, usize) {
     let path = std::env::temp_dir().join(format!("coatwright-{}-{name}.pdf", std::process::id()));
     std::fs::write(&path, pdf).unwrap();
     let run = |tool: &str, rest: &[&str]| {
-        let out = Command::new(tool).arg(rest.first().copied().unwrap_or("-q")).arg(&path).args(rest.get(1..).unwrap_or(&[])).output();
+        let out = Command::new(tool)
+            .arg(rest.first().copied().unwrap_or("-q"))
+            .arg(&path)
+            .args(rest.get(1..).unwrap_or(&[]))
+            .output();
         let out = out.unwrap_or_else(|e| panic!("`{tool}` cannot be run ({e}): install the package `poppler-utils`"));
         assert!(out.status.success(), "{tool}: {}", String::from_utf8_lossy(&out.stderr));
         String::from_utf8_lossy(&out.stdout).into_owned()
@@ -42,11 +46,14 @@ fn the_sheet_is_one_page_that_says_everything() {
                 for zone in Zone::ALL {
                     assert!(words.contains(zone.label()), "{name}: {zone} in\n{words}");
                 }
-                for must in ["25 November 2026", "Next visit: 16 December 2026", "1 in 5", "really taken", "Before you begin"] {
+                for must in
+                    ["25 November 2026", "Next visit: 16 December 2026", "1 in 5", "really taken", "Before you begin"]
+                {
                     assert!(words.contains(must), "{name}: {must} in\n{words}");
                 }
                 for zone in Zone::ALL.into_iter().filter(|_| cautions > 0) {
-                    let must = format!("Noted on the {} ({cautions}): the vet decides when it may be touched.", zone.label());
+                    let must =
+                        format!("Noted on the {} ({cautions}): the vet decides when it may be touched.", zone.label());
                     assert!(words.contains(&must), "{name} {paper:?}: {must} in\n{words}");
                 }
                 assert!(words.contains(if units == Units::Inch { "0.9 in" } else { "24 mm" }), "{words}");
