@@ -22,13 +22,15 @@ def visits(first: int, count: int, amount, every: int = 21):
     return [(first + every * i, "visit", amount) for i in range(count)]
 
 
+# A series has rows before and after a visit where the visit falls on one of its days, so
+# every visit lies whole weeks after the first day.
 # name: coat type, zones, history as (day after DAY0, event, amount)
 DOGS = {
     "rolling": ("wire", ["back", "rump", "underline", "tail"], [(0, "left alone", None), *visits(14, 8, 0.2)]),
     "flat": ("wire", ["back", "rump"], [(0, "flat", None), *visits(126, 5, 0.2)]),
-    "clipped": ("soft wire", ["back", "thighs"], [(0, "clipped", 9.0), *visits(30, 6, 0.2)]),
-    "clipped_long": ("wire", ["back", "rump"], [(0, "clipped", 25.0), *visits(30, 6, 0.2)]),
-    "long": ("long wire", ["back", "sides", "forelegs"], [(0, "left alone", None), *visits(10, 8, "1 in 5")]),
+    "clipped": ("soft wire", ["back", "thighs"], [(0, "clipped", 9.0), *visits(28, 6, 0.2)]),
+    "clipped_long": ("wire", ["back", "rump"], [(0, "clipped", 25.0), *visits(28, 6, 0.2)]),
+    "long": ("long wire", ["back", "sides", "forelegs"], [(0, "left alone", None), *visits(14, 8, "1 in 5")]),
     "short": ("pin wire", ["skull", "ears", "cheeks", "seat"], [(0, "left alone", None), *visits(14, 8, "all ripe")]),
     "shaped": ("wire", ["beard", "brows", "feet"], [(0, "left alone", None), *visits(14, 6, 0.1, 28)]),
 }
@@ -219,15 +221,22 @@ def test_a_record_takes_what_it_says(ask, tmp_path):
 
 
 def test_defaults_are_the_models(binary):
-    """Zones and coat types of the binary equal those typed here from the model's description."""
-    doc = cases.defaults(binary)
-    zones = doc["zones"]
-    zones = zones if isinstance(zones, list) else [{"zone": k, **v} for k, v in zones.items()]
-    assert sorted(z["zone"] for z in zones) == sorted(cases.ZONES)
-    for z in zones:
-        mode, _, _, _, _, target, area, jacket, card = cases.ZONES[z["zone"]]
-        assert z["mode"] == mode and z["target_mm"] == target and abs(z["area"] - area) < 1e-12
-    assert abs(sum(z["area"] for z in zones) - 1) < 1e-9
-    coats = doc["coats"] if "coats" in doc else doc["coat_types"]
-    coats = coats if isinstance(coats, list) else [{"coat": k, **v} for k, v in coats.items()]
-    assert sorted(c.get("coat", c.get("name")) for c in coats) == sorted(cases.COATS)
+    """Zones of every coat type equal those typed here from the model's description, to 1e-9."""
+    coats = {c["coat"]: c for c in cases.defaults(binary)["coats"]}
+    assert sorted(coats) == sorted(cases.COATS)
+    for coat, doc in coats.items():
+        assert doc["start_hard"] == cases.COATS[coat][5]
+        assert sorted(z["zone"] for z in doc["zones"]) == sorted(cases.ZONES)
+        assert abs(sum(z["area"] for z in doc["zones"]) - 1) < 1e-9
+        for z in doc["zones"]:
+            mode, _, _, _, _, target, area, jacket, card = cases.ZONES[z["zone"]]
+            assert (z["mode"], z["target_mm"], z["jacket"], z["carded"]) == (mode, target, jacket, card), z["zone"]
+            floor = 0.7 if z["zone"] in ("forelegs", "hind_legs") else cases.FLOOR[mode]
+            assert abs(z["area"] - area) < 1e-12 and z["floor"] == floor
+            if mode == "never":
+                continue
+            want = cases.zone_values(coat, z["zone"])
+            for key in ("lag", "grow", "set"):
+                assert np.allclose(z[f"{key}_d"], want[key], atol=1e-9), (coat, z["zone"], key)
+            assert z["hold_d"] == want["hold"] and z["growth_mm_d"] == want["growth_mm_d"]
+            assert (z["cut_share"] > 0) == (z["zone"] in cases.CUTTING), z["zone"]
