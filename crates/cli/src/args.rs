@@ -16,6 +16,8 @@ pub(crate) struct Args {
 pub(crate) enum Command {
     /// The coat today, the table sheet, the visits that follow, milestones, rhythms, and what a late visit costs
     Plan(PlanArgs),
+    /// The table sheet for the next visit, one page for the wall
+    Sheet(SheetArgs),
     /// The coat on a day or over days; the default zones and coat types with their sources
     Coat(CoatArgs),
     /// The ladder of rhythms at their steady state, and which one to choose
@@ -55,6 +57,65 @@ pub(crate) struct PlanArgs {
     /// Also write the whole linear programme as free MPS, for other solvers
     #[arg(long, value_name = "FILE")]
     pub(crate) programme: Option<PathBuf>,
+    /// Also write the table sheet, coat section, drawing, measures and JSON into a folder
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) pictures: PictureArgs,
+}
+
+#[derive(clap::Args, Debug)]
+pub(crate) struct SheetArgs {
+    /// The dog's file
+    pub(crate) dog: PathBuf,
+    /// The file to write
+    #[arg(long, value_name = "FILE")]
+    pub(crate) out: PathBuf,
+    /// The day of the plan [default: today]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub(crate) on: Option<Day>,
+    #[command(flatten)]
+    pub(crate) pictures: PictureArgs,
+}
+
+/// How pictures are made.
+#[derive(clap::Args, Debug)]
+pub(crate) struct PictureArgs {
+    /// Kind of file of the pictures [default: svg; the sheet: pdf]
+    #[arg(long, value_enum)]
+    pub(crate) format: Option<Format>,
+    /// Size of sheets
+    #[arg(long, value_enum, default_value = "a4")]
+    pub(crate) paper: PaperSize,
+    /// Surface that pictures are made for
+    #[arg(long, value_enum, default_value = "light")]
+    pub(crate) theme: Surface,
+    /// Lengths in inches instead of millimetres
+    #[arg(long)]
+    pub(crate) inches: bool,
+    /// Replace files that are there already
+    #[arg(long)]
+    pub(crate) force: bool,
+}
+
+#[derive(clap::ValueEnum, Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Format {
+    Svg,
+    Png,
+    Pdf,
+}
+
+#[derive(clap::ValueEnum, Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum PaperSize {
+    A4,
+    Letter,
+}
+
+#[derive(clap::ValueEnum, Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Surface {
+    Light,
+    Dark,
+    Print,
 }
 
 #[derive(clap::Args, Debug)]

@@ -87,6 +87,14 @@ impl Out {
         writeln!(self.to, "{line}")
     }
 
+    /// The same in bold.
+    pub(crate) fn wrap_bold(&mut self, first: &str, rest: &str, text: &str) -> io::Result<()> {
+        let (on, off) = if self.colour { ("\x1b[1m", "\x1b[0m") } else { ("", "") };
+        write!(self.to, "{on}")?;
+        self.wrap(first, rest, text)?;
+        write!(self.to, "{off}")
+    }
+
     /// The same in a quiet colour.
     pub(crate) fn quiet(&mut self, first: &str, text: &str) -> io::Result<()> {
         let (on, off) = if self.colour { ("\x1b[2m", "\x1b[0m") } else { ("", "") };

@@ -2,6 +2,7 @@
 
 mod check;
 mod coat;
+mod pictures;
 mod plan;
 mod rhythms;
 
@@ -15,6 +16,7 @@ use std::path::Path;
 pub(crate) fn run(args: Args, mut out: Out) -> Result<(), End> {
     match args.command {
         Command::Plan(a) => plan::run(&a, &mut out),
+        Command::Sheet(a) => pictures::run(&a, &mut out),
         Command::Coat(a) => coat::run(&a, &mut out),
         Command::Rhythms(a) => rhythms::run(&a, &mut out),
         Command::Check(a) => check::run(&a, &mut out),

@@ -1,10 +1,10 @@
 //! `plan`: the main job.
 
-use super::{input, read, rhythms, today};
+use super::{input, pictures, read, rhythms, today};
 use crate::args::PlanArgs;
 use crate::out::{End, Out, percent};
 use app::planning::{Case, Options};
-use app::report::{PlanReport, VisitReport};
+use app::report::{PlanReport, VisitReport, ZoneReport};
 use plan::Highs;
 use std::time::Instant;
 
@@ -22,16 +22,16 @@ pub(crate) fn run(args: &PlanArgs, out: &mut Out) -> Result<(), End> {
     let case = Case::new(&file, &options).map_err(input)?;
     if let Some(path) = &args.programme {
         let text = case.programme_mps(&Highs).map_err(input)?;
-        std::fs::write(path, text).map_err(|e| End::Input {
-            message: format!("cannot write `{}`: {e}", path.display()),
-            hint: "Name a file in a folder that exists and can be written.".to_owned(),
-        })?;
+        pictures::write_new(path, text.as_bytes(), args.pictures.force)?;
     }
     let clock = || (start.elapsed().as_secs_f64() * 1e6).round() / 1e3;
     let clock: Option<&dyn Fn() -> f64> = if args.no_timing { None } else { Some(&clock) };
     let report = case.report(&Highs, clock).map_err(input)?;
-    if args.json {
+    if args.json || args.out.is_some() {
         let text = serde_json::to_string(&report).map_err(std::io::Error::from)?;
+        if let Some(dir) = &args.out {
+            return pictures::write_set(dir, &report, &case, &text, &args.pictures, out);
+        }
         return Ok(out.line(&text)?);
     }
     print(out, &report)
@@ -80,29 +80,28 @@ fn sheet(out: &mut Out, v: &VisitReport, title: &str) -> Result<(), End> {
         "   ",
         "Look over and feel the skin, ears, nails; brush out; then in this order. Shares are of the hair one sees.",
     )?;
-    let mut left = Vec::new();
-    for z in &v.zones {
-        if z.amount == "leave" {
-            left.push(z);
-            if z.works.is_empty() || z.works.iter().all(|w| w == "look only") {
-                continue;
-            }
+    let (worked, left): (Vec<&ZoneReport>, Vec<&ZoneReport>) =
+        v.zones.iter().partition(|z| z.amount != "leave" || z.works.iter().any(|w| w != "look only"));
+    // Neighbours in the working order that want the same are said once.
+    for same in worked.chunk_by(|a, b| alike(a, b)) {
+        let z = same[0];
+        let names: Vec<String> = same.iter().map(|z| z.zone.replace('_', " ")).collect();
+        let amount = match z.amount.as_str() {
+            "all ripe" => "all that is ripe",
+            "leave" => "card only",
+            other => other,
+        };
+        let layer = z.layer_mm.map_or(String::new(), |l| format!(" the {l:.0} mm layer"));
+        let min: f64 = same.iter().map(|z| z.min).sum();
+        let head = format!("{amount},{layer}: {}", names.join(", "));
+        let head = if layer.is_empty() { format!("{amount}: {}", names.join(", ")) } else { head };
+        out.wrap_bold(" [ ] ", "     ", &format!("{head} ({min:.0} min)"))?;
+        let mut notes = z.works.join(", then ");
+        if !z.leave.is_empty() {
+            notes = format!("{notes}{}leave: {}", if notes.is_empty() { "" } else { "; " }, z.leave);
         }
-        let amount = if z.amount == "all ripe" { "all that is ripe" } else { &z.amount };
-        let amount = if z.amount == "leave" { "card only" } else { amount };
-        let layer = z.layer_mm.map_or(String::new(), |l| format!("the {l:.0} mm layer"));
-        let line = format!(
-            " [ ] {:17} {:17} {:16} {:>4.0} min",
-            z.zone.replace('_', " "),
-            amount,
-            layer,
-            z.min
-        );
-        let line = out.paint(&line, "1");
-        out.line(&line)?;
-        if !z.works.is_empty() {
-            let leave = if z.leave.is_empty() { String::new() } else { format!("; leave {}", z.leave) };
-            out.wrap("       ", "       ", &format!("{}{leave}.", z.works.join(", then ")))?;
+        if !notes.is_empty() {
+            out.wrap("       ", "       ", &format!("{notes}."))?;
         }
         out.quiet("       ", &z.reason)?;
         for c in &z.cautions {
@@ -123,6 +122,13 @@ fn sheet(out: &mut Out, v: &VisitReport, title: &str) -> Result<(), End> {
         out.wrap("   ", "   ", t)?;
     }
     Ok(())
+}
+
+/// Whether two zones can be said in one breath.
+fn alike(a: &ZoneReport, b: &ZoneReport) -> bool {
+    let whole = |l: Option<f64>| l.map(|l| l.round() as i64);
+    (&a.amount, &a.works, a.leave, &a.reason, &a.cautions, whole(a.layer_mm))
+        == (&b.amount, &b.works, b.leave, &b.reason, &b.cautions, whole(b.layer_mm))
 }
 
 fn visits(out: &mut Out, r: &PlanReport) -> Result<(), End> {
