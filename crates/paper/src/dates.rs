@@ -34,7 +34,7 @@ pub fn long(date: &str) -> String {
 
 /// `18 Feb`; the text as it is when it is no date.
 pub fn short(date: &str) -> String {
-    Day::parse(date).map_or_else(|| date.to_owned(), |d| short_day(d))
+    Day::parse(date).map_or_else(|| date.to_owned(), short_day)
 }
 
 /// `18 Feb`.

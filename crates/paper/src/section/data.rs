@@ -172,7 +172,14 @@ fn title(zone: &str, coat: &ZoneCoat, steps: &[Step]) -> String {
     if evenness(coat) >= ROLLING {
         return format!("The {zone} {rolls}: hair of every age, and only the oldest comes out");
     }
-    let now = if visible < 0.05 { "bare today".to_owned() } else { "nearly all of one age today".to_owned() };
+    let cut: f64 = layers(coat).iter().flat_map(|l| &l.hair).filter(|s| s.cut).map(|s| s.share).sum();
+    let now = if cut > 0.5 * visible {
+        "clipped and soft today".to_owned()
+    } else if visible < 0.05 {
+        "bare today".to_owned()
+    } else {
+        "nearly all of one age today".to_owned()
+    };
     match steps.iter().find(|s| evenness(&s.coat) >= ROLLING) {
         Some(s) => format!("The {zone} {is} {now}; layer by layer, {it} from {}", s.date),
         None => format!("The {zone} {is} {now}; each visit starts a new layer"),

@@ -128,7 +128,7 @@ impl Hair {
 
     /// The blunt end as a short stroke.
     pub fn blunt(&self) -> String {
-        let (p, w) = (self.at(self.length), self.width * 0.6);
+        let (p, w) = (self.at(self.length), self.width * 0.42);
         stroke((p.x - p.nx * w, p.y - p.ny * w), (p.x + p.nx * w, p.y + p.ny * w))
     }
 

@@ -111,9 +111,9 @@ pub(super) fn panel(out: &mut String, panel: &Panel, frame: &Frame, options: &Op
     for (k, (class, count)) in panel.hairs.iter().zip(&n).enumerate() {
         let hard = counts(&[class.hard, 1.0 - class.hard], *count);
         let hard_ranks = places(*count);
-        for i in 0..*count {
+        for (i, rank) in hard_ranks.into_iter().enumerate() {
             let at = place[next];
-            let is_hard = hard_ranks[i] < hard[0];
+            let is_hard = rank < hard[0];
             drawn.push((at, k, one(class, i, *count, at, is_hard, frame), class));
             next += 1;
         }
