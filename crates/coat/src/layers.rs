@@ -67,7 +67,65 @@ struct Sums {
     growth_mm_d: f64,
 }
 
+/// Sum, sum of g and of g squared over the days grown, of one phase, for one age of the hair.
+type Moments = [f64; 3];
+
+/// Moments by age, so that hair that met no clip is added at once.
+struct Kernels {
+    set: Vec<Moments>,
+    ripe: Vec<Moments>,
+    delta: f64,
+}
+
+impl Kernels {
+    fn new(law: &crate::law::Law) -> Self {
+        let n = law.p_grow.len() + law.s_set.len().max(law.h_set.len()) + 1;
+        let moments = |kernel: &dyn Fn(i32) -> f64| -> Vec<Moments> {
+            (0..n)
+                .map(|a| {
+                    let mut m = [0.0; 3];
+                    for (g, p) in law.p_grow.iter().enumerate().take(a + 1) {
+                        let x = p * kernel((a - g) as i32);
+                        let g = g as f64;
+                        m[0] += x;
+                        m[1] += x * g;
+                        m[2] += x * g * g;
+                    }
+                    m
+                })
+                .collect()
+        };
+        Kernels {
+            set: moments(&|k| at(&law.s_set, k)),
+            ripe: moments(&|k| linger_at(&law.h_set, law.delta, k)),
+            delta: law.delta,
+        }
+    }
+
+    fn set(&self, age: usize) -> Moments {
+        self.set.get(age).copied().unwrap_or_default()
+    }
+
+    fn ripe(&self, age: usize) -> Moments {
+        let last = self.ripe.len() - 1;
+        if age <= last {
+            return self.ripe[age];
+        }
+        let fade = self.delta.powi((age - last) as i32);
+        self.ripe[last].map(|x| x * fade)
+    }
+}
+
 impl Sums {
+    fn add_moments(&mut self, phase: HairPhase, share: f64, hard: f64, m: Moments) {
+        let s = &mut self.sums[phase as usize][0];
+        let mm = self.growth_mm_d;
+        s.share += share * m[0];
+        s.mm += share * m[1] * mm;
+        s.mm2 += share * m[2] * mm * mm;
+        s.hard += hard * m[0];
+    }
+
     fn add(&mut self, phase: HairPhase, share: f64, hard: f64, len_d: f64, grown_d: f64) {
         let mm = len_d * self.growth_mm_d;
         let s = &mut self.sums[phase as usize][usize::from(len_d + 1e-9 < grown_d)];
@@ -100,10 +158,12 @@ impl Population {
     pub fn layers(&self, classes: usize) -> Vec<Layer> {
         let classes = classes.max(1);
         let bounds = self.class_bounds(classes);
-        (0..classes).map(|j| self.layer(&bounds, j, j + 1 == classes)).collect()
+        let kernels = Kernels::new(self.law());
+        (0..classes).map(|j| self.layer(&bounds, j, j + 1 == classes, &kernels)).collect()
     }
 
-    fn layer(&self, bounds: &[i32], j: usize, last: bool) -> Layer {
+    fn layer(&self, bounds: &[i32], j: usize, last: bool, kernels: &Kernels) -> Layer {
+        let whole_from = self.clips.last().map_or(0, |c| self.idx(c.day) + 1);
         let (lo, hi) = self.class_range(bounds, j, last);
         let t = self.idx(self.today());
         let law = self.law().clone();
@@ -118,6 +178,11 @@ impl Population {
             let growing = at_zero(&law.s_grow, age);
             if growing > 0.0 {
                 sums.add(HairPhase::Growing, m * growing, h * growing, self.length_of(day, age as f64, t), age as f64);
+            }
+            if day >= whole_from {
+                sums.add_moments(HairPhase::Set, m, h, kernels.set(age));
+                sums.add_moments(HairPhase::Ripe, m, h, kernels.ripe(age));
+                continue;
             }
             for g in 0..law.p_grow.len().min(age + 1) {
                 let since = (age - g) as i32;
@@ -142,6 +207,13 @@ impl Population {
             let (mass, hard, _) = self.through(from, to, then, |i| rem.w[i - rem.lo]);
             for (k, (m, h)) in mass.iter().zip(&hard).enumerate() {
                 let day = from + k;
+                if *m == 0.0 {
+                    continue;
+                }
+                if day >= whole_from {
+                    sums.add_moments(HairPhase::Ripe, -m * stay, -h * stay, kernels.ripe(then - day));
+                    continue;
+                }
                 for g in 0..law.p_grow.len().min(then.saturating_sub(day) + 1) {
                     let x = stay * law.p_grow[g] * linger_at(&law.h_set, law.delta, (then - day - g) as i32);
                     if x * m != 0.0 {
