@@ -291,6 +291,7 @@ impl<'a> Case<'a> {
             let hair = c.top.hair_by_length();
             hair.iter().filter(|h| h.2).fold((0.0, 0.0), |a, h| (a.0 + h.1, a.1 + h.1 * h.0))
         };
+        let capped = p.amount == Amount::AllRipe && amount < z.top.ripe() - 1e-6;
         let before = (amount > 0.0).then(|| moments(z));
         let taken = z.work(&ZoneWork { take: Take::LongestFirst(amount), unripe: None, card: p.carded });
         let layer_mm = before.and_then(|b| {
@@ -321,7 +322,11 @@ impl<'a> Case<'a> {
             layer_mm,
             leave: d.leave,
             min: r9(p.min),
-            reason: words::reason(&z.setup, p.amount, p.why, hands_off),
+            reason: if capped {
+                words::capped(p.share)
+            } else {
+                words::reason(&z.setup, p.amount, p.why, hands_off)
+            },
             cautions,
         }
     }

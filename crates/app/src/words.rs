@@ -42,6 +42,14 @@ pub(crate) fn reason(setup: &ZoneSetup, amount: Amount, why: Why, hands_off: Opt
     }
 }
 
+/// The reason where more is ripe than one visit may take.
+pub(crate) fn capped(share: f64) -> String {
+    format!(
+        "Kept short: the dead hair comes out, the longest first, but today no more than {:.0} % of what one sees.",
+        100.0 * share
+    )
+}
+
 /// A date's distance in weeks, in words.
 pub(crate) fn weeks(days: i32) -> String {
     let w = f64::from(days) / 7.0;
