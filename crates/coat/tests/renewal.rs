@@ -2,12 +2,12 @@
 use coat::{Cycle, Law, Population, Take, Wait, steady_share};
 use std::sync::Arc;
 
-pub(crate) fn cycle(lag: (f64, f64), grow: (f64, f64), set: (f64, f64), hold_d: f64, growth: f64) -> Cycle {
+fn cycle(lag: (f64, f64), grow: (f64, f64), set: (f64, f64), hold_d: f64, growth: f64) -> Cycle {
     let w = |(m, s)| Wait::from_days(m, s).expect("in range");
     Cycle { lag: w(lag), grow: w(grow), set: w(set), hold_d, growth_mm_d: growth }
 }
 
-pub(crate) fn wire() -> Arc<Law> {
+fn wire() -> Arc<Law> {
     Arc::new(Law::new(cycle((28.0, 4.0), (72.0, 14.0), (14.0, 4.0), 250.0, 0.33)).expect("in range"))
 }
 

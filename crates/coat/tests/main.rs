@@ -1,2 +1,0 @@
-//! The coat against renewal theory and known values.
-mod renewal;

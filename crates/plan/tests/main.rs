@@ -1,2 +1,0 @@
-//! The plan against its own replay, other rules and enumeration.
-mod whole_dog;
