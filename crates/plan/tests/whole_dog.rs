@@ -69,7 +69,15 @@ struct Replay {
     broken: Vec<String>,
 }
 
-fn replay(c: &Case) -> Replay {
+#[derive(Clone, Copy, PartialEq)]
+enum Way {
+    /// As the exact programme takes it.
+    Exact,
+    /// In hand steps, the longest first.
+    Hand,
+}
+
+fn replay(c: &Case, way: Way) -> Replay {
     let r = &c.request;
     let days = r.until - r.today + 1;
     let worked: f64 = c.coat.zones.iter().filter(|z| z.setup.is_worked()).map(|z| z.setup.zone.defaults().area).sum();
@@ -93,10 +101,28 @@ fn replay(c: &Case) -> Replay {
                     z.under.visit(&Take::LongestFirst(wool));
                 }
                 z.top.mark_visit();
-                let x = &takes[i];
-                let pools = z.top.classes(x.len()).pools;
                 let before = z.top.visible();
-                z.top.visit(&Take::FromClasses(x.clone()));
+                let pools = z.top.classes(takes[i].len()).pools;
+                let x = match way {
+                    Way::Exact => {
+                        z.top.visit(&Take::FromClasses(takes[i].clone()));
+                        takes[i].clone()
+                    }
+                    Way::Hand => {
+                        let mut left = z.top.visit(&Take::LongestFirst(planned.share * before)).share;
+                        let mut x: Vec<f64> = pools
+                            .iter()
+                            .rev()
+                            .map(|r| {
+                                let y = left.min(*r);
+                                left -= y;
+                                y
+                            })
+                            .collect();
+                        x.reverse();
+                        x
+                    }
+                };
                 let y: f64 = x.iter().sum();
                 out.taken += area * y;
                 let mut older_left = 0.0;
@@ -143,7 +169,11 @@ fn replay(c: &Case) -> Replay {
 
 fn replayed(dog: &Dog, max: Option<f64>) -> (Case, Replay) {
     let c = case(dog, max);
-    let r = replay(&c);
+    let r = replay(&c, Way::Exact);
+    let hand = replay(&c, Way::Hand);
+    let rounded = c.plan.objective.rounded_value;
+    assert!((hand.cost - rounded).abs() < 1e-6, "in hand steps {rounded}, replayed {}", hand.cost);
+    assert!(hand.broken.is_empty(), "{:?}", hand.broken);
     let value = c.plan.objective.lp_value;
     assert!((value - c.recost).abs() < 1e-6, "value {value}, linear data {}", c.recost);
     assert!((value - r.cost).abs() < 1e-6, "value {value}, replayed {}", r.cost);
