@@ -169,7 +169,7 @@ impl Population {
         let law = self.law().clone();
         let mut sums = Sums { sums: Default::default(), growth_mm_d: law.cycle().growth_mm_d };
         let (mass, hard, to_come) = self.through(lo, hi, t, |i| self.b[i]);
-        for day in lo..=t {
+        for day in lo..lo + mass.len() {
             let (m, h) = (mass[day - lo], hard[day - lo]);
             if m == 0.0 {
                 continue;
@@ -240,7 +240,8 @@ impl Population {
     /// Mass and hard mass coming through on each day from `lo` to `t` of the cohorts `lo..hi`, and
     /// what comes later.
     fn through(&self, lo: usize, hi: usize, t: usize, weight: impl Fn(usize) -> f64) -> (Vec<f64>, Vec<f64>, f64) {
-        let n = (t + 1).saturating_sub(lo);
+        let longest = self.rows.values().map(Vec::len).fold(self.law().p_lag.len(), usize::max);
+        let n = (t + 1).saturating_sub(lo).min(hi.saturating_sub(lo) + longest);
         let (mut mass, mut hard, mut later) = (vec![0.0; n], vec![0.0; n], 0.0);
         for i in lo..hi {
             let w = weight(i);
