@@ -8,7 +8,7 @@
 use crate::dot::{add_scaled, dot};
 use crate::law::{Law, at, linger_at};
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// How the clock of empty follicles runs on a day: speed of the lag, chance multiplier.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,6 +33,14 @@ pub(crate) struct Removed {
     pub(crate) day: i32,
     pub(crate) lo: usize,
     pub(crate) w: Vec<f64>,
+    /// Lengths of this hair on its day, and its hard mass: worked out once.
+    known: OnceLock<(Lengths, f64)>,
+}
+
+impl Removed {
+    fn new(day: i32, lo: usize, w: Vec<f64>) -> Self {
+        Removed { day, lo, w, known: OnceLock::new() }
+    }
 }
 
 /// A clip to a length, which also softens.
@@ -162,7 +170,7 @@ impl Population {
             // Of that hair, what would be ripe by now is not there.
             dropped[i] = 1.0;
         }
-        p.removed.push(Removed { day: today, lo: 0, w: dropped });
+        p.removed.push(Removed::new(today, 0, dropped));
         p.old = Old { ripe, hard: ripe * start_hard };
         p.ripe = ripe;
         p
@@ -538,14 +546,19 @@ impl Population {
         let lo = fraction.iter().position(|f| *f > 0.0).unwrap_or(0);
         let hi = fraction.iter().rposition(|f| *f > 0.0).map_or(lo, |i| i + 1);
         for rem in &mut self.removed {
-            for (k, w) in rem.w.iter_mut().enumerate() {
-                *w *= 1.0 - at_f(fraction, rem.lo + k);
+            let end = (rem.lo + rem.w.len()).min(fraction.len());
+            let taken = &fraction[rem.lo.min(end)..end];
+            if taken.iter().any(|f| *f > 0.0) {
+                rem.known = OnceLock::new();
+                for (w, f) in rem.w.iter_mut().zip(taken) {
+                    *w *= 1.0 - f;
+                }
             }
         }
         self.removed.retain(|r| r.w.iter().any(|w| *w != 0.0));
         if hi > lo {
             let w: Vec<f64> = (lo..hi).map(|i| self.b[i] * fraction[i]).collect();
-            self.removed.push(Removed { day: self.today, lo, w });
+            self.removed.push(Removed::new(self.today, lo, w));
         }
         self.old.ripe -= old;
         self.old.hard *= 1.0 - old_fraction;
@@ -577,9 +590,10 @@ impl Population {
             w[i] = self.scale_unripe(i, y);
         }
         if let Some(lo) = w.iter().position(|x| *x != 0.0) {
-            self.removed.push(Removed { day: self.today, lo, w: w[lo..].to_vec() });
+            self.removed.push(Removed::new(self.today, lo, w[lo..].to_vec()));
         }
         let taken = amount - left;
+        self.forget_known();
         self.add_cohort(taken, 1.0);
         taken
     }
@@ -651,6 +665,7 @@ impl Population {
             }
         }
         self.old.hard *= shorter;
+        self.forget_known();
         self.clips.push(Clip { day: self.today, len_d });
     }
 
@@ -662,6 +677,7 @@ impl Population {
             self.kept_hard[i] *= 1.0 - share;
         }
         self.old.hard *= 1.0 - share;
+        self.forget_known();
     }
 
     /// Hard share of the visible hair; none when nothing is visible.
@@ -674,7 +690,7 @@ impl Population {
         let mut hard = self.old.hard + Self::flow(&self.eh, t, &self.law.r_s_gs);
         hard += self.lingering_flow(&self.eh, t);
         for rem in &self.removed {
-            hard -= self.law.delta.powi(self.today - rem.day) * self.removed_hard(rem);
+            hard -= self.law.delta.powi(self.today - rem.day) * self.known(rem).1;
         }
         Some((hard / visible).clamp(0.0, 1.0))
     }
@@ -719,9 +735,26 @@ impl Population {
         (rem.lo, e)
     }
 
-    fn removed_hard(&self, rem: &Removed) -> f64 {
-        let (_, e) = self.through_of(rem, true);
-        if e.is_empty() { 0.0 } else { self.lingering_flow(&e, e.len() - 1) }
+    /// Lengths and hard mass of the hair in a removal, on its day.
+    fn known<'a>(&self, rem: &'a Removed) -> &'a (Lengths, f64) {
+        rem.known.get_or_init(|| {
+            let n = self.law.p_grow.len() + 1;
+            let mut hair = Lengths { unripe: Vec::new(), ripe: vec![0.0; n], ..Lengths::default() };
+            let from = self.clips.last().map_or(0, |c| self.idx(c.day) + 1);
+            let (lo, e) = self.through_of(rem, false);
+            self.add_lengths(&mut hair, &e, lo, self.idx(rem.day), from, 1.0, false);
+            hair.finish();
+            let (_, e) = self.through_of(rem, true);
+            let hard = if e.is_empty() { 0.0 } else { self.lingering_flow(&e, e.len() - 1) };
+            (hair, hard)
+        })
+    }
+
+    /// Forgets what was worked out about removals, after a cut.
+    fn forget_known(&mut self) {
+        for rem in &mut self.removed {
+            rem.known = OnceLock::new();
+        }
     }
 
     /// Visible hair by length: (days of growth, share of follicles), ripe and unripe.
@@ -736,9 +769,14 @@ impl Population {
         let from = last_clip.map_or(0, |c| c + 1);
         self.add_lengths(&mut out, &self.e, 0, t, from, 1.0, true);
         for rem in &self.removed {
-            let (lo, e) = self.through_of(rem, false);
             let stay = self.law.delta.powi(self.today - rem.day);
-            self.add_lengths(&mut out, &e, lo, self.idx(rem.day), from, -stay, false);
+            let (hair, _) = self.known(rem);
+            for (o, r) in out.ripe.iter_mut().zip(&hair.ripe) {
+                *o -= stay * r;
+            }
+            for &(len, share, ripe) in &hair.cut {
+                out.add_cut(len, -stay * share, ripe);
+            }
         }
         if self.old.ripe > 0.0 {
             for (g, p) in self.law.p_grow.iter().enumerate() {
@@ -767,12 +805,25 @@ impl Population {
                     out.unripe[g] += scale * seq(t - g) * law.s_grow[g];
                 }
             }
-            // set(u): firm hair whose growth ended on day u, summed over days of coming through + g.
-            let mut ripe = 0.0;
+            // By the day growth ended: firm and ripe hair, for the days that any length can come from.
             let len = t - first + 1;
+            let start = len.saturating_sub(n);
+            let mut ripe = 0.0;
+            if start > 0 {
+                // What had ripened before the first of these days.
+                let near = law.h_set.len();
+                let mut far = 0.0;
+                for u in 0..start.saturating_sub(near) {
+                    far = far * law.delta + seq(first + u);
+                }
+                ripe = far * law.h_set[near - 1] * law.delta;
+                for u in start.saturating_sub(near)..start {
+                    ripe += seq(first + u) * law.h_set[start - 1 - u];
+                }
+            }
             let mut firm_then = vec![0.0; len];
             let mut ripe_then = vec![0.0; len];
-            for u in 0..len {
+            for u in start..len {
                 let day = first + u;
                 let mut inflow = 0.0;
                 let mut firm = 0.0;
@@ -1026,11 +1077,6 @@ impl Lengths {
         }
         Some(0.0)
     }
-}
-
-#[inline]
-fn at_f(v: &[f64], i: usize) -> f64 {
-    v.get(i).copied().unwrap_or(0.0)
 }
 
 #[inline]

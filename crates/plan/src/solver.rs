@@ -80,7 +80,8 @@ impl Programme {
             if kind != "N" && right != 0.0 {
                 let _ = writeln!(rhs, " RHS r{i} {right:?}");
             }
-            for (c, a) in &r.terms {
+            // Solvers drop what is smaller, some with a complaint.
+            for (c, a) in r.terms.iter().filter(|t| t.1.abs() > 1e-9) {
                 by_col[*c].push((i, *a));
             }
         }
