@@ -38,6 +38,7 @@ class Programme:
         with _no_banner():
             h = highspy.Highs()
             h.setOptionValue("output_flag", False)
+            h.setOptionValue("small_matrix_value", 1e-12)
         with _no_banner():
             status = h.readModel(str(path))
         # a warning is given for coefficients too small to matter; an error is an error
@@ -104,6 +105,8 @@ class Programme:
         )
         model.helper.set_maximize(False)
         solver = model_builder.Solver("GLOP")
+        # its scaling and preprocessing drop small coefficients, and then find some programmes infeasible
+        solver.set_solver_specific_parameters("use_scaling: false use_preprocessing: false")
         status = solver.solve(model)
         assert status == model_builder.SolveStatus.OPTIMAL, status
         return float(solver.objective_value) + self.offset
