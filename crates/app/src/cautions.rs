@@ -33,7 +33,9 @@ pub fn for_dog(file: &DogFile, today: Day) -> Vec<String> {
     match file.temper {
         Temper::Calm => {}
         Temper::Fidgets => say("Fidgets: rests, and tender zones last."),
-        Temper::Objects => say("Objects: stop before it turns into a fight; a short visit that ends well is worth more."),
+        Temper::Objects => {
+            say("Objects: stop before it turns into a fight; a short visit that ends well is worth more.")
+        }
     }
     if file.sex == Sex::Bitch && file.neutered_since.is_none() {
         say("A bitch in season or whelping: short and gentle, or not today.");
@@ -49,7 +51,9 @@ pub fn for_dog(file: &DogFile, today: Day) -> Vec<String> {
             ConditionKind::SpotOn => "Fresh spot-on treatment: hands off until it is dry, and follow its label.",
             ConditionKind::Frightened => "Frightened: short, gentle, or not today.",
             ConditionKind::Ill => "Ill: not today; the vet decides.",
-            ConditionKind::SoreBack => "Fever, dullness or a sore back within a week of a bath or a strip: vet at once.",
+            ConditionKind::SoreBack => {
+                "Fever, dullness or a sore back within a week of a bath or a strip: vet at once."
+            }
         });
     }
     out
@@ -75,7 +79,10 @@ pub fn for_zone(file: &DogFile, zone: Zone, tender: bool, today: Day) -> Vec<Str
     }
     for c in &file.conditions {
         if c.from <= today && c.until.is_none_or(|u| today <= u) && c.zones.contains(&zone) {
-            out.push(format!("Noted here: {}. The vet decides when it may be touched.", c.kind.word().replace('_', " ")));
+            out.push(format!(
+                "Noted here: {}. The vet decides when it may be touched.",
+                c.kind.word().replace('_', " ")
+            ));
         }
     }
     out

@@ -30,7 +30,9 @@ pub fn dog(file: &DogFile, rhythm_d: i32) -> Dog {
                     // Without an end: for as long as a coat remembers.
                     for_d: months.map_or(REMEMBERED_D, |m| (m * MONTH_D) as i32),
                 },
-                EventKind::Rolled { every_weeks } => Event::Rolled { every_d: (every_weeks * 7.0).round().max(1.0) as i32 },
+                EventKind::Rolled { every_weeks } => {
+                    Event::Rolled { every_d: (every_weeks * 7.0).round().max(1.0) as i32 }
+                }
                 EventKind::Visit(v) => Event::Visit(
                     v.zones
                         .iter()

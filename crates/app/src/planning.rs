@@ -74,7 +74,9 @@ impl Failure {
                  come before any hair is pulled."
                     .into()
             }
-            Failure::Plan(PlanError::Solver(_)) => "Run `coatwright check` on the file; if it is clean, this is our fault.".into(),
+            Failure::Plan(PlanError::Solver(_)) => {
+                "Run `coatwright check` on the file; if it is clean, this is our fault.".into()
+            }
         }
     }
 }
@@ -112,9 +114,10 @@ pub fn coat_on(file: &DogFile, dog: &Dog, day: Day) -> Result<DogCoat, Failure> 
 
 fn history_failure(file: &DogFile, e: HistoryError) -> Failure {
     let (line, hint) = match &e {
-        HistoryError::MoreThanVisible { day, .. } => {
-            (file.history.iter().find(|h| h.date == *day).map_or(1, |h| h.line), "Give shares of the hair one sees, 0 to 1.")
-        }
+        HistoryError::MoreThanVisible { day, .. } => (
+            file.history.iter().find(|h| h.date == *day).map_or(1, |h| h.line),
+            "Give shares of the hair one sees, 0 to 1.",
+        ),
         HistoryError::BeforeHistory { .. } => {
             (file.history.first().map_or(1, |h| h.line), "Ask for a later day with `--on`.")
         }
@@ -135,7 +138,10 @@ impl<'a> Case<'a> {
         let recommended = model::recommended_rhythm(file, &probe);
         let rhythm = options.rhythm_days.or(file.rhythm_days).unwrap_or(recommended);
         if !(1..=120).contains(&rhythm) {
-            return Err(bad(format!("rhythm `{rhythm} d` is outside `1..=120 d`"), "Three weeks is the longest gap that keeps a coat rolling."));
+            return Err(bad(
+                format!("rhythm `{rhythm} d` is outside `1..=120 d`"),
+                "Three weeks is the longest gap that keeps a coat rolling.",
+            ));
         }
         let until = options.until.unwrap_or(today + HORIZON_D);
         if until <= today || until - today > 730 {
@@ -145,12 +151,22 @@ impl<'a> Case<'a> {
             ));
         }
         if today < file.born {
-            return Err(bad(format!("the day `{today}` lies before the dog was born, `{}`", file.born), "Give `--on` a later day."));
+            return Err(bad(
+                format!("the day `{today}` lies before the dog was born, `{}`", file.born),
+                "Give `--on` a later day.",
+            ));
         }
-        let mut matter: Vec<(Day, Option<String>)> =
-            file.days_that_matter.iter().map(|d| (d.date, d.name.clone())).chain(options.matter.iter().cloned()).collect();
+        let mut matter: Vec<(Day, Option<String>)> = file
+            .days_that_matter
+            .iter()
+            .map(|d| (d.date, d.name.clone()))
+            .chain(options.matter.iter().cloned())
+            .collect();
         if let Some(d) = options.matter.iter().find(|d| d.0 < today) {
-            return Err(bad(format!("the day that matters `{}` lies before `{today}`", d.0), "Give a day from today on."));
+            return Err(bad(
+                format!("the day that matters `{}` lies before `{today}`", d.0),
+                "Give a day from today on.",
+            ));
         }
         matter.retain(|d| d.0 >= today && d.0 <= until);
         matter.sort();
@@ -306,9 +322,11 @@ impl<'a> Case<'a> {
             .filter(|w| if w.verb == "card" { p.carded } else { working && (p.amount != Amount::Leave) })
             .map(|w| if w.tool.is_empty() { w.verb.to_owned() } else { format!("{} ({})", w.verb, w.tool) })
             .collect::<Vec<_>>();
-        let hands_off = self.file.zone(z.setup.zone).and_then(|s| s.hands_off.as_ref()).map(|h| {
-            h.reason.as_ref().map_or_else(|| h.until.to_string(), |r| format!("{} ({r})", h.until))
-        });
+        let hands_off = self
+            .file
+            .zone(z.setup.zone)
+            .and_then(|s| s.hands_off.as_ref())
+            .map(|h| h.reason.as_ref().map_or_else(|| h.until.to_string(), |r| format!("{} ({r})", h.until)));
         let mut cautions = cautions::for_zone(self.file, z.setup.zone, z.setup.tender, day);
         if p.carded {
             cautions.push("Card lightly, all that comes, never twice over bare skin.".to_owned());
@@ -322,11 +340,7 @@ impl<'a> Case<'a> {
             layer_mm,
             leave: d.leave,
             min: r9(p.min),
-            reason: if capped {
-                words::capped(p.share)
-            } else {
-                words::reason(&z.setup, p.amount, p.why, hands_off)
-            },
+            reason: if capped { words::capped(p.share) } else { words::reason(&z.setup, p.amount, p.why, hands_off) },
             cautions,
         }
     }
@@ -358,7 +372,11 @@ impl<'a> Case<'a> {
                 "Legs at length and covered",
                 "Clipping or scissoring the legs, or taking the young coat, puts them back by months.",
             ),
-            hard: say(&m.hard, "Jacket nine tenths hard", "Any clip starts it again; hair must be pulled to come back hard."),
+            hard: say(
+                &m.hard,
+                "Jacket nine tenths hard",
+                "Any clip starts it again; hair must be pulled to come back hard.",
+            ),
         }
     }
 
@@ -428,9 +446,7 @@ impl<'a> Case<'a> {
         } else {
             Planner::new(&self.dog, &self.coat, &near)?.exact_value(solver)?
         };
-        let even_on = |day: Day| {
-            self.visits.iter().rposition(|v| *v <= day).and_then(|i| even.get(i)).copied()
-        };
+        let even_on = |day: Day| self.visits.iter().rposition(|v| *v <= day).and_then(|i| even.get(i)).copied();
         let rows: Result<Vec<LateReport>, Failure> = LATE_D
             .into_par_iter()
             .map(|late| {
@@ -500,12 +516,14 @@ impl<'a> Case<'a> {
                 z.under.visit(&Take::LongestFirst(wool));
             }
             let visits: Vec<Day> = self.visits.iter().copied().filter(|v| *v > today).collect();
-            let request = Request { table: plan::Table { max_min: None, ..self.request(vec![]).table }, ..self.request(visits) };
+            let request =
+                Request { table: plan::Table { max_min: None, ..self.request(vec![]).table }, ..self.request(visits) };
             let planner = Planner::new(&self.dog, &bare, &request)?;
             let down = planner.plan(solver)?;
             let down_walk = self.walk(&bare, &down);
             let cautions = cautions::AFTER_FLAT.iter().map(|s| (*s).to_owned()).collect();
-            let way = self.way("take it down, then roll", &down, &down_walk, flat_min, 0.0, DOWN_NOTE.to_owned(), cautions);
+            let way =
+                self.way("take it down, then roll", &down, &down_walk, flat_min, 0.0, DOWN_NOTE.to_owned(), cautions);
             return Ok(vec![roll, way]);
         }
         let Some(since) = self.flat_days().filter(|d| *d < 16 * 7) else { return Ok(Vec::new()) };
@@ -525,8 +543,7 @@ impl<'a> Case<'a> {
         let mut early_min = 0.0;
         let table = model::table(self.file, &self.dog, None);
         let flat = today - since;
-        let early: Vec<Day> =
-            self.visits.iter().copied().filter(|v| (56..84).contains(&(*v - flat))).collect();
+        let early: Vec<Day> = self.visits.iter().copied().filter(|v| (56..84).contains(&(*v - flat))).collect();
         for v in &early {
             early_min += table.base_min();
             for z in coat.zones.iter_mut() {
@@ -549,15 +566,24 @@ impl<'a> Case<'a> {
         let request = Request { today: last, ..self.request(visits) };
         let planner = Planner::new(&self.dog, &coat, &request)?;
         let after = planner.plan(solver)?;
-        let early_walk = Case { options: &Options { today: last, ..self.options.clone() }, ..self.borrowed() }.walk(&coat, &after);
+        let early_walk =
+            Case { options: &Options { today: last, ..self.options.clone() }, ..self.borrowed() }.walk(&coat, &after);
         let note = format!(
             "One in five of the set and long growing jacket hair from week 8 ({}): the layers start weeks earlier. \
              This hair is still firm; it hurts and can break coat, so stop at the first objection.",
             early.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
         );
-        let way = self.way("start early, before it is ripe", &after, &early_walk, early_min, unripe, note, vec![
-            "Unripe hair holds firm: fingers only, a few at a time, and only if the dog does not mind.".to_owned(),
-        ]);
+        let way = self.way(
+            "start early, before it is ripe",
+            &after,
+            &early_walk,
+            early_min,
+            unripe,
+            note,
+            vec![
+                "Unripe hair holds firm: fingers only, a few at a time, and only if the dog does not mind.".to_owned(),
+            ],
+        );
         Ok(vec![wait, way])
     }
 
@@ -595,7 +621,11 @@ impl<'a> Case<'a> {
             weeks_to_rolling: m.rolling.as_deref().and_then(Day::parse).map(|d| r9(f64::from(d - today) / 7.0)),
             rolling: m.rolling,
             weeks_bare: bare as f64,
-            first_min: r9(if extra_min > 0.0 && unripe == 0.0 { extra_min } else { plan.visits.first().map_or(0.0, |v| v.min) }),
+            first_min: r9(if extra_min > 0.0 && unripe == 0.0 {
+                extra_min
+            } else {
+                plan.visits.first().map_or(0.0, |v| v.min)
+            }),
             min: r9(extra_min + plan.visits.iter().map(|v| v.min).sum::<f64>()),
             unripe: r9(unripe),
             note,

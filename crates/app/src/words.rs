@@ -17,7 +17,9 @@ pub(crate) fn reason(setup: &ZoneSetup, amount: Amount, why: Why, hands_off: Opt
         (Amount::Leave, Why::NothingRipe) => "Not enough is ripe for even one hair in twenty.".to_owned(),
         (Amount::AllRipe, _) => "Kept short: all that is dead comes out, the rest is firm.".to_owned(),
         (_, Why::NothingRipe | Why::Limit(Bar::Pool)) => "No more than this is ripe.".to_owned(),
-        (_, Why::Limit(Bar::Cap)) => format!("The most that one visit may take here is {} of what one sees.", percent(setup.cap)),
+        (_, Why::Limit(Bar::Cap)) => {
+            format!("The most that one visit may take here is {} of what one sees.", percent(setup.cap))
+        }
         (_, Why::Limit(Bar::Bare)) => {
             format!("More would bring cover below {}, the bare limit.", percent(setup.floor - 0.15))
         }

@@ -149,8 +149,10 @@ fn pictures_are_written_once() {
     let set = out_dir.to_str().expect("path");
     let args = ["plan", "examples/overgrown.toml", "--on", "2026-11-25", "--no-timing", "--out", set];
     assert!(run(&args).status.success());
-    let mut names: Vec<_> =
-        std::fs::read_dir(&out_dir).expect("set").map(|e| e.expect("entry").file_name().into_string().expect("name")).collect();
+    let mut names: Vec<_> = std::fs::read_dir(&out_dir)
+        .expect("set")
+        .map(|e| e.expect("entry").file_name().into_string().expect("name"))
+        .collect();
     names.sort();
     assert_eq!(names, ["drawing.svg", "measures.svg", "plan.json", "section.svg", "sheet.pdf"]);
     let first = std::fs::read(out_dir.join("section.svg")).expect("section");
@@ -161,7 +163,8 @@ fn pictures_are_written_once() {
     assert!(run(&forced).status.success());
     assert_eq!(first, std::fs::read(out_dir.join("section.svg")).expect("section"), "the same to the byte");
     let nowhere = dir.path().join("no/such/sheet.pdf");
-    let out = run(&["sheet", "examples/overgrown.toml", "--on", "2026-11-25", "--out", nowhere.to_str().expect("path")]);
+    let out =
+        run(&["sheet", "examples/overgrown.toml", "--on", "2026-11-25", "--out", nowhere.to_str().expect("path")]);
     assert_eq!(out.status.code(), Some(2));
 }
 
@@ -169,9 +172,14 @@ fn pictures_are_written_once() {
 #[test]
 fn the_manual_is_the_help() {
     let mut page = String::from("# Commands\n\nWhat `--help` says, compared by a test.\n");
-    for args in [vec!["--help"], vec!["plan", "--help"], vec!["sheet", "--help"], vec!["coat", "--help"],
-        vec!["rhythms", "--help"], vec!["check", "--help"]]
-    {
+    for args in [
+        vec!["--help"],
+        vec!["plan", "--help"],
+        vec!["sheet", "--help"],
+        vec!["coat", "--help"],
+        vec!["rhythms", "--help"],
+        vec!["check", "--help"],
+    ] {
         let out = run(&args);
         let title = if args.len() == 1 { "coatwright".to_owned() } else { format!("coatwright {}", args[0]) };
         page.push_str(&format!("\n## {title}\n\n```text\n{}```\n", text(&out.stdout)));
@@ -208,7 +216,10 @@ fn every_json_key_is_documented() {
 #[test]
 fn a_closed_pipe_is_no_fault() {
     let out = Command::new("sh")
-        .args(["-c", &format!("{} plan examples/rolling.toml --on 2026-11-25 | head -n 1", env!("CARGO_BIN_EXE_coatwright"))])
+        .args([
+            "-c",
+            &format!("{} plan examples/rolling.toml --on 2026-11-25 | head -n 1", env!("CARGO_BIN_EXE_coatwright")),
+        ])
         .current_dir(root())
         .output()
         .expect("a shell");

@@ -63,9 +63,7 @@ impl Day {
     fn date(self) -> jiff::civil::Date {
         let epoch = jiff::civil::date(1970, 1, 1);
         let clamped = self.0.clamp(-4_000_000, 2_900_000);
-        epoch
-            .checked_add(jiff::Span::new().days(clamped))
-            .unwrap_or(epoch)
+        epoch.checked_add(jiff::Span::new().days(clamped)).unwrap_or(epoch)
     }
 }
 

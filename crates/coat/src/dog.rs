@@ -391,8 +391,7 @@ impl ZoneCoat {
                     let law = self.top.law().clone();
                     let hard = self.top.start_hard();
                     if self.setup.mode != Mode::Never {
-                        self.top =
-                            Population::rolled(law, day.days(), hard, every, self.setup.mode == Mode::Shaped);
+                        self.top = Population::rolled(law, day.days(), hard, every, self.setup.mode == Mode::Shaped);
                     }
                 }
             }

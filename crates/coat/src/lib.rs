@@ -17,14 +17,12 @@ mod zone;
 
 pub use day::{Day, day_length_h};
 pub use dog::{
-    Dog, DogCoat, Event, HistoryError, Pulled, STEROID_AFTER_D, STEROID_LAG, Steady, WOOL_LIMIT, ZoneCoat,
-    ZoneRecord, ZoneSetup, ZoneWork, steady_state, winter_factor,
+    Dog, DogCoat, Event, HistoryError, Pulled, STEROID_AFTER_D, STEROID_LAG, Steady, WOOL_LIMIT, ZoneCoat, ZoneRecord,
+    ZoneSetup, ZoneWork, steady_state, winter_factor,
 };
 pub use law::{Cycle, Law};
 pub use layers::{HairPhase, Layer, Strand};
 pub use measures::{DogMeasures, ZoneMeasures, dog_measures};
 pub use population::{Classes, LagCalendar, LagClock, Phases, Population, Take, Taken, steady_share};
 pub use quantity::{QuantityError, Wait};
-pub use zone::{
-    CoatDefaults, CoatType, Mode, PUPPY_START_HARD, UNDERCOAT, Work, ZONES, Zone, ZoneDefaults,
-};
+pub use zone::{CoatDefaults, CoatType, Mode, PUPPY_START_HARD, UNDERCOAT, Work, ZONES, Zone, ZoneDefaults};

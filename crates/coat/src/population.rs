@@ -158,17 +158,20 @@ impl Population {
         let lag_d: f64 = law.s_lag.iter().sum();
         let unripe_d: f64 = law.s_gs.iter().sum();
         let n = p.b.len();
-        let mut dropped = vec![0.0; n];
+        // Of the visible hair, what would be ripe by now is not there.
+        let dropped = vec![1.0; n];
         for i in 0..n {
             let age = n - 1 - i;
             // Empty follicles of this day come through from tomorrow on; hair that came through
             // on this day stands as if its follicle had been emptied then.
-            let mut row: Vec<f64> =
-                law.p_lag.iter().enumerate().map(|(k, q)| if k > age { q * empty / lag_d.max(1e-12) } else { 0.0 }).collect();
+            let mut row: Vec<f64> = law
+                .p_lag
+                .iter()
+                .enumerate()
+                .map(|(k, q)| if k > age { q * empty / lag_d.max(1e-12) } else { 0.0 })
+                .collect();
             row[0] += unripe / unripe_d.max(1e-12);
             p.put_row(i, 1.0, start_hard, row);
-            // Of that hair, what would be ripe by now is not there.
-            dropped[i] = 1.0;
         }
         p.removed.push(Removed::new(today, 0, dropped));
         p.old = Old { ripe, hard: ripe * start_hard };
@@ -401,7 +404,10 @@ impl Population {
         let t = self.idx(self.today);
         let growing = Self::flow(&self.e, t, &self.law.r_s_grow);
         let unripe = self.unripe_at(self.today);
-        Phases { empty: self.empty(), growing, set: unripe - growing, ripe: self.ripe }
+        // A difference of two sums may miss 0 by their rounding.
+        let set = unripe - growing;
+        let set = if set < 0.0 && set > -1e-10 { 0.0 } else { set };
+        Phases { empty: self.empty(), growing, set, ripe: self.ripe }
     }
 
     /// Empty share, counted from the cohorts themselves (not as one minus the rest).
@@ -576,7 +582,7 @@ impl Population {
         let cycle = *self.law.cycle();
         let mut left = amount;
         let mut w = vec![0.0; self.b.len()];
-        for i in 0..self.b.len() {
+        for (i, kept) in w.iter_mut().enumerate() {
             if left <= 1e-15 {
                 break;
             }
@@ -587,7 +593,7 @@ impl Population {
             }
             let y = (left / unripe).min(1.0);
             left -= y * unripe;
-            w[i] = self.scale_unripe(i, y);
+            *kept = self.scale_unripe(i, y);
         }
         if let Some(lo) = w.iter().position(|x| *x != 0.0) {
             self.removed.push(Removed::new(self.today, lo, w[lo..].to_vec()));
@@ -611,15 +617,16 @@ impl Population {
             self.eh[i + k] -= mass * y * q * hard * at_or(&self.kept_hard, i + k, 1.0);
         }
         if to_come > 1e-12 {
-            // Hair still to come through is untouched: give the cohort a row of its own.
-            let rest: Vec<f64> = row
-                .iter()
-                .enumerate()
-                .map(|(k, q)| if i + k <= t { q * (1.0 - y) } else { *q })
-                .collect();
+            // Hair still to come through is untouched: the cohort gets a row of its own. What was
+            // taken from its ripe pool, and what stays ripe, is reckoned in the new row.
+            let y = y.min(1.0 - 1e-9);
+            let rest: Vec<f64> =
+                row.iter().enumerate().map(|(k, q)| if i + k <= t { q * (1.0 - y) } else { *q }).collect();
             self.rows.insert(i, rest);
-            // The ripe pool of the old row must stay: no hair of so young a cohort is ripe.
-            return 0.0;
+            for rem in self.removed.iter_mut().filter(|r| (r.lo..r.lo + r.w.len()).contains(&i)) {
+                rem.w[i - rem.lo] /= 1.0 - y;
+            }
+            return -mass * y / (1.0 - y);
         }
         self.b[i] = mass * (1.0 - y);
         -mass * y
@@ -657,7 +664,8 @@ impl Population {
     pub fn clip(&mut self, len_mm: f64) {
         let len_d = len_mm / self.law.cycle().growth_mm_d;
         let t = self.idx(self.today);
-        let shorter: f64 = self.law.p_grow.iter().enumerate().take_while(|(g, _)| *g as f64 <= len_d).map(|x| x.1).sum();
+        let shorter: f64 =
+            self.law.p_grow.iter().enumerate().take_while(|(g, _)| *g as f64 <= len_d).map(|x| x.1).sum();
         for i in 0..=t {
             if (t - i) as f64 > len_d {
                 self.eh[i] *= shorter;
@@ -853,7 +861,13 @@ impl Population {
         let mut day = end;
         while day > lo {
             let before_clip = end - day;
-            let width = if before_clip < 120 { 1 } else if before_clip < 300 { 7 } else { 30 };
+            let width = if before_clip < 120 {
+                1
+            } else if before_clip < 300 {
+                7
+            } else {
+                30
+            };
             let first = day.saturating_sub(width).max(lo);
             let x = scale * e.get(first - lo..day - lo).map_or(0.0, |v| v.iter().sum::<f64>());
             let mid = (first + day - 1) / 2;
@@ -950,10 +964,10 @@ impl Population {
         for j in 0..classes {
             let last = j + 1 == classes;
             let (lo, hi) = self.class_range(&bounds, j, last);
-            for i in lo..hi {
-                if self.b[i] != 0.0 {
-                    shares[j] += self.not_ripe(i) + ripe[i];
-                    pools[j] += ripe[i];
+            for (i, r) in ripe.iter().enumerate().take(hi).skip(lo) {
+                if self.b[i] != 0.0 || *r != 0.0 {
+                    shares[j] += self.not_ripe(i) + r;
+                    pools[j] += r;
                 }
             }
             if last {
@@ -971,9 +985,9 @@ impl Population {
         let ideal = self.ideal_shares(&c.bounds, n);
         let mut off = 0.0;
         let mut layers = 0;
-        for j in 0..n {
-            off += (c.shares[j] - ideal[j]).abs();
-            if ideal[j] >= 0.05 && c.shares[j] >= ideal[j] / 2.0 {
+        for (share, ideal) in c.shares.iter().zip(&ideal) {
+            off += (share - ideal).abs();
+            if *ideal >= 0.05 && *share >= ideal / 2.0 {
                 layers += 1;
             }
         }

@@ -327,10 +327,30 @@ impl Zone {
     /// Jacket from the neck back; head, ears and throat by hand; legs and
     /// underline; tail and seat; pads and feet. Common practice.
     pub const WORKING_ORDER: [Zone; 24] = [
-        Zone::Crest, Zone::NeckSides, Zone::Shoulders, Zone::Forechest, Zone::Back, Zone::Sides,
-        Zone::Loin, Zone::Rump, Zone::Thighs, Zone::Skull, Zone::Brows, Zone::Foreface,
-        Zone::Cheeks, Zone::Beard, Zone::Ears, Zone::Throat, Zone::Forelegs, Zone::HindLegs,
-        Zone::Underline, Zone::InnerThighs, Zone::Tail, Zone::TailBack, Zone::Seat, Zone::Feet,
+        Zone::Crest,
+        Zone::NeckSides,
+        Zone::Shoulders,
+        Zone::Forechest,
+        Zone::Back,
+        Zone::Sides,
+        Zone::Loin,
+        Zone::Rump,
+        Zone::Thighs,
+        Zone::Skull,
+        Zone::Brows,
+        Zone::Foreface,
+        Zone::Cheeks,
+        Zone::Beard,
+        Zone::Ears,
+        Zone::Throat,
+        Zone::Forelegs,
+        Zone::HindLegs,
+        Zone::Underline,
+        Zone::InnerThighs,
+        Zone::Tail,
+        Zone::TailBack,
+        Zone::Seat,
+        Zone::Feet,
     ];
 }
 
@@ -412,11 +432,7 @@ impl CoatType {
                          others as wire",
                 ..WIRE
             },
-            CoatType::SoftWire => CoatDefaults {
-                start_hard: 0.3,
-                source: "as wire, softer: assumed",
-                ..WIRE
-            },
+            CoatType::SoftWire => CoatDefaults { start_hard: 0.3, source: "as wire, softer: assumed", ..WIRE },
         }
     }
 }

@@ -125,6 +125,7 @@ proptest! {
             prop_assert!((visible - taken - p.visible()).abs() < 1e-9, "{visible} {taken} {}", p.visible());
             prop_assert!((ripe - p.ripe()).abs() < 1e-9);
             check(&p)?;
+            check_classes(&p)?;
         }
     }
 

@@ -122,8 +122,16 @@ impl Theme {
 ///
 /// Nuñez, Anderton & Renslow 2018, PLoS ONE 13(7):e0199239; values from memory.
 const CIVIDIS: [Rgb; 10] = [
-    rgb(0x00_224e), rgb(0x12_3570), rgb(0x3b_496c), rgb(0x57_5d6d), rgb(0x70_7173), rgb(0x8a_8678), rgb(0xa5_9c74),
-    rgb(0xc3_b369), rgb(0xe1_cc55), rgb(0xfe_e838),
+    rgb(0x00_224e),
+    rgb(0x12_3570),
+    rgb(0x3b_496c),
+    rgb(0x57_5d6d),
+    rgb(0x70_7173),
+    rgb(0x8a_8678),
+    rgb(0xa5_9c74),
+    rgb(0xc3_b369),
+    rgb(0xe1_cc55),
+    rgb(0xfe_e838),
 ];
 
 /// The sequential scale: dark blue at 0, yellow at 1; out of range is clamped.
@@ -134,18 +142,12 @@ pub fn scale(t: f64) -> Rgb {
 }
 
 /// Linear light as seen without the red cones (Machado, Oliveira & Fernandes 2009, severity 1; from memory).
-pub const PROTANOPIA: [[f64; 3]; 3] = [
-    [0.152_286, 1.052_583, -0.204_868],
-    [0.114_503, 0.786_281, 0.099_216],
-    [-0.003_882, -0.048_116, 1.051_998],
-];
+pub const PROTANOPIA: [[f64; 3]; 3] =
+    [[0.152_286, 1.052_583, -0.204_868], [0.114_503, 0.786_281, 0.099_216], [-0.003_882, -0.048_116, 1.051_998]];
 
 /// Linear light as seen without the green cones (same source).
-pub const DEUTERANOPIA: [[f64; 3]; 3] = [
-    [0.367_322, 0.860_646, -0.227_968],
-    [0.280_085, 0.672_501, 0.047_413],
-    [-0.011_820, 0.042_940, 0.968_881],
-];
+pub const DEUTERANOPIA: [[f64; 3]; 3] =
+    [[0.367_322, 0.860_646, -0.227_968], [0.280_085, 0.672_501, 0.047_413], [-0.011_820, 0.042_940, 0.968_881]];
 
 /// A colour's linear light as seen through one of the matrices above.
 pub fn seen(colour: Rgb, through: &[[f64; 3]; 3]) -> [f64; 3] {

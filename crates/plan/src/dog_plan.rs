@@ -1,8 +1,8 @@
 //! The plan of a whole dog: exact programme, then hand steps.
 
 use crate::hand::{Amount, Amounts, Bar, Eval, Outcome, STEPS, Terms};
-use crate::programme::{Days, Ground, Takes};
 use crate::minutes::share_minutes;
+use crate::programme::{Days, Ground, Takes};
 use crate::solver::{Programme, Solver, SolverError};
 use crate::weights::{Table, Weights};
 use crate::zone_model::{Builder, Closed, ZoneModel};
@@ -206,7 +206,13 @@ impl<'a> Planner<'a> {
     }
 
     fn ground(&self) -> Ground<'_> {
-        Ground { zones: &self.zones, groups: &self.groups, days: &self.days, weights: &self.request.weights, table: &self.request.table }
+        Ground {
+            zones: &self.zones,
+            groups: &self.groups,
+            days: &self.days,
+            weights: &self.request.weights,
+            table: &self.request.table,
+        }
     }
 
     fn eval(&self, z: usize) -> Eval<'_> {
@@ -222,8 +228,8 @@ impl<'a> Planner<'a> {
         Ok(self.ground().build_whole(s.visible.as_deref()))
     }
 
-    /// Cover before each visit under these takes (or under none).
-    fn visible(&self, takes: Option<&Takes>) -> Vec<Vec<f64>> {
+    /// Cover before each visit under these takes.
+    fn visible(&self, takes: &Takes) -> Vec<Vec<f64>> {
         self.zones
             .iter()
             .enumerate()
@@ -231,12 +237,10 @@ impl<'a> Planner<'a> {
                 (0..m.at.len())
                     .map(|i| {
                         let mut v = m.cover.get(m.at[i]).copied().unwrap_or(1.0);
-                        if let Some(t) = takes {
-                            for k in 0..i {
-                                let y: f64 = t[z][k].iter().sum();
-                                if y > 0.0 {
-                                    v += y * m.responses[k].cover[m.at[i] - m.at[k]];
-                                }
+                        for (k, take) in takes[z].iter().enumerate().take(i) {
+                            let y: f64 = take.iter().sum();
+                            if y > 0.0 {
+                                v += y * m.responses[k].cover[m.at[i] - m.at[k]];
                             }
                         }
                         v
@@ -271,7 +275,7 @@ impl<'a> Planner<'a> {
             return Ok(out);
         }
         // Table time binds: all zones together, minutes at the cover of the last solution.
-        let shared = share_minutes(&g, &out.takes, &|t| self.visible(Some(t)), 1, solver)?;
+        let shared = share_minutes(&g, &out.takes, &|t| self.visible(t), 1, solver)?;
         out.value = shared.value;
         out.bound = shared.bound;
         out.takes = shared.takes;
@@ -283,14 +287,19 @@ impl<'a> Planner<'a> {
     /// Whether these takes need more minutes than the table gives (touching counted as the programme does).
     fn over_time(&self, takes: &Takes) -> bool {
         let Some(max) = self.request.table.max_min else { return false };
-        let visible = self.visible(Some(takes));
+        let visible = self.visible(takes);
         (0..self.request.visits.len()).any(|i| {
             let mut min = self.request.table.base_min();
             for (z, m) in self.zones.iter().enumerate() {
                 let y: f64 = takes[z].get(i).map_or(0.0, |t| t.iter().sum());
                 let share = y / visible[z].get(i).copied().unwrap_or(1.0).max(0.02);
                 let area = m.setup.zone.defaults().area;
-                min += self.request.table.zone_min(area, m.setup.tender, if share > 1e-6 { share } else { 0.0 }, m.carded[i]);
+                min += self.request.table.zone_min(
+                    area,
+                    m.setup.tender,
+                    if share > 1e-6 { share } else { 0.0 },
+                    m.carded[i],
+                );
             }
             min > max + 1e-6
         })
@@ -331,8 +340,7 @@ impl<'a> Planner<'a> {
             .iter()
             .enumerate()
             .map(|(z, (_, takes))| {
-                let oldest_first: Vec<Vec<f64>> =
-                    takes.iter().map(|t| t.iter().rev().copied().collect()).collect();
+                let oldest_first: Vec<Vec<f64>> = takes.iter().map(|t| t.iter().rev().copied().collect()).collect();
                 self.eval(z).run(&Amounts::Exact(&oldest_first)).terms.sum()
             })
             .sum()
@@ -376,8 +384,7 @@ impl<'a> Planner<'a> {
             }
         }
         self.fit_minutes(&mut amounts);
-        let outs: Vec<Outcome> =
-            (0..self.zones.len()).map(|z| self.eval(z).run(&Amounts::Hand(&amounts[z]))).collect();
+        let outs: Vec<Outcome> = (0..self.zones.len()).map(|z| self.eval(z).run(&Amounts::Hand(&amounts[z]))).collect();
         let mut terms = Terms::default();
         for o in &outs {
             terms.cover += o.terms.cover;
@@ -551,8 +558,8 @@ impl<'a> Planner<'a> {
             }
         }
         if let Some(max) = self.request.table.max_min {
-            let more = e.minutes(&self.request.table, out.share[i], i)
-                - e.minutes(&self.request.table, outs[z].share[i], i);
+            let more =
+                e.minutes(&self.request.table, out.share[i], i) - e.minutes(&self.request.table, outs[z].share[i], i);
             if minutes[i] + more > max + 1e-9 && out.terms.sum() < outs[z].terms.sum() {
                 return Why::Minutes;
             }

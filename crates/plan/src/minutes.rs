@@ -202,11 +202,8 @@ fn master(
         p.column(a.cost, 0.0, f64::INFINITY);
     }
     for (i, r) in room.iter().enumerate() {
-        let terms = known
-            .iter()
-            .enumerate()
-            .filter(|(_, a)| a.y[i] > 0.0)
-            .map(|(k, a)| (k, a.y[i] * per_unit[a.zone][i]));
+        let terms =
+            known.iter().enumerate().filter(|(_, a)| a.y[i] > 0.0).map(|(k, a)| (k, a.y[i] * per_unit[a.zone][i]));
         p.row(f64::NEG_INFINITY, *r, terms.collect());
     }
     for z in 0..zones {

@@ -59,9 +59,9 @@ impl Ground<'_> {
         if let (Some(visible), Some(max)) = (visible, self.table.max_min) {
             for i in 0..self.zones.first().map_or(0, |z| z.at.len()) {
                 let mut terms = Vec::new();
-                for (z, m) in self.zones.iter().enumerate() {
-                    if let Some(&y) = places[z].y.get(i) {
-                        terms.push((y, self.minutes_per_unit(m, i, visible[z][i])));
+                for ((m, place), cover) in self.zones.iter().zip(&places).zip(visible) {
+                    if let Some(&y) = place.y.get(i) {
+                        terms.push((y, self.minutes_per_unit(m, i, cover[i])));
                     }
                 }
                 p.row(f64::NEG_INFINITY, self.minutes_room(i, max), terms);

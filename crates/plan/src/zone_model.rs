@@ -103,7 +103,8 @@ impl<'a> Builder<'a> {
         // A regular rhythm makes one response serve all visits: the longest contains the others.
         let plain = self.calendar.is_none() && self.matter.is_empty();
         let known = self.memo.iter().find(|(l, p, _)| {
-            *l == key && if plain { p.len() >= pattern.len() && p[..pattern.len()] == pattern[..] } else { *p == pattern }
+            *l == key
+                && if plain { p.len() >= pattern.len() && p[..pattern.len()] == pattern[..] } else { *p == pattern }
         });
         if let Some((_, _, r)) = known {
             return r.clone();

@@ -111,7 +111,8 @@ fn records(sheet: &mut Sheet, visit: &Table<'_, '_>) -> Vec<ZoneRecord> {
                 *sum += share;
                 if *sum > 1.0 + 1e-9 {
                     let all = (*sum * 1000.0).round() / 1000.0;
-                    let message = format!("the pulls from zone `{zone}` sum to `{all}`, more than all visible hair, `1`");
+                    let message =
+                        format!("the pulls from zone `{zone}` sum to `{all}`, more than all visible hair, `1`");
                     sheet.fault(table.at("pulled"), message, "Correct the shares that this visit pulled.");
                     break;
                 }

@@ -104,9 +104,7 @@ pub fn load(path: &Path) -> Result<DogFile, LoadError> {
     }
     let mut bytes = Vec::new();
     // One byte more than allowed shows a file that grew meanwhile.
-    std::fs::File::open(path)
-        .and_then(|file| file.take(MOST_BYTES + 1).read_to_end(&mut bytes))
-        .map_err(unreadable)?;
+    std::fs::File::open(path).and_then(|file| file.take(MOST_BYTES + 1).read_to_end(&mut bytes)).map_err(unreadable)?;
     if bytes.len() as u64 > MOST_BYTES {
         return Err(LoadError::TooLarge { path: path.to_owned(), size_bytes: bytes.len() as u64 });
     }

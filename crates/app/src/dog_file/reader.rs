@@ -70,10 +70,18 @@ fn syntax(sheet: &mut Sheet, text: &str, message: &str, span: std::ops::Range<us
         return true;
     }
     if message.starts_with("unexpected key or value") && text.get(at..).is_some_and(|t| t.starts_with(',')) {
-        sheet.fault(at, "a value is followed by a comma", "Write decimals with a point, `8.2`, and end the line after the value.");
+        sheet.fault(
+            at,
+            "a value is followed by a comma",
+            "Write decimals with a point, `8.2`, and end the line after the value.",
+        );
         return false;
     }
-    sheet.fault(at, format!("not valid TOML: {}", shown(message)), "Compare the line with one of the files in examples/.");
+    sheet.fault(
+        at,
+        format!("not valid TOML: {}", shown(message)),
+        "Compare the line with one of the files in examples/.",
+    );
     ["invalid fraction", "invalid boolean", "invalid date", "unexpected leading zero", "invalid exponent"]
         .iter()
         .any(|m| message.starts_with(m))
@@ -333,4 +341,3 @@ fn read_days(sheet: &mut Sheet, root: &Table<'_, '_>, born: Option<Day>) -> Vec<
     }
     out
 }
-

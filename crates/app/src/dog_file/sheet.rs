@@ -45,9 +45,7 @@ impl<'a, 'i> Table<'a, 'i> {
             let known = keys::keys_of(path).map(|k| k.name);
             let hint = match keys::nearest(name.get_ref(), known) {
                 Some(near) => format!("Did you mean `{near}`?"),
-                None if path.is_empty() => {
-                    "Remove it; docs/dog-file.md lists the keys of a dog's file.".to_owned()
-                }
+                None if path.is_empty() => "Remove it; docs/dog-file.md lists the keys of a dog's file.".to_owned(),
                 None => {
                     let known: Vec<_> = keys::keys_of(path).map(|k| format!("`{}`", k.name)).collect();
                     format!("Remove it, or use one of {}.", known.join(", "))
@@ -115,9 +113,7 @@ impl<'a, 'i> Table<'a, 'i> {
         let Kind::Number { label, unit, low, high, above } = key.kind else { return None };
         let range = key.range();
         let x = match value {
-            DeValue::Integer(i) => {
-                i64::from_str_radix(i.as_str(), i.radix()).map_or(f64::INFINITY, |i| i as f64)
-            }
+            DeValue::Integer(i) => i64::from_str_radix(i.as_str(), i.radix()).map_or(f64::INFINITY, |i| i as f64),
             DeValue::Float(f) => f.as_str().parse().unwrap_or(f64::NAN),
             other => {
                 let hint = format!("Write a bare number in `{range}`, with a point and without quotes or unit.");
@@ -201,11 +197,7 @@ impl<'a, 'i> Table<'a, 'i> {
             return None;
         };
         if day < first || day > last {
-            sheet.fault(
-                span.start,
-                format!("date `{written}` is outside `{first}..={last}`"),
-                "Correct the year.",
-            );
+            sheet.fault(span.start, format!("date `{written}` is outside `{first}..={last}`"), "Correct the year.");
             return None;
         }
         Some(day)
@@ -229,7 +221,11 @@ impl<'a, 'i> Table<'a, 'i> {
         };
         let length = s.chars().count();
         if s.trim().is_empty() {
-            sheet.fault(span.start, format!("`{name}` is empty"), "Write something between the quotes, or remove the line.");
+            sheet.fault(
+                span.start,
+                format!("`{name}` is empty"),
+                "Write something between the quotes, or remove the line.",
+            );
         } else if length > LONGEST_TEXT {
             sheet.fault(
                 span.start,
@@ -279,11 +275,7 @@ impl<'a, 'i> Table<'a, 'i> {
                 Vec::new()
             }
             (true, true) => {
-                sheet.fault(
-                    self.at("zones"),
-                    "`zone` and `zones` stand side by side",
-                    "Keep one of them.",
-                );
+                sheet.fault(self.at("zones"), "`zone` and `zones` stand side by side", "Keep one of them.");
                 let _ = (self.zones(sheet, "zone"), self.zones(sheet, "zones"));
                 Vec::new()
             }
@@ -309,7 +301,11 @@ impl<'a, 'i> Table<'a, 'i> {
             let (doubled, fresh): (Vec<Zone>, Vec<Zone>) = group.into_iter().partition(|z| out.contains(z));
             out.extend(fresh);
             if let Some(zone) = doubled.first() {
-                sheet.fault(at, format!("zone `{zone}` stands twice in `{name}`"), "Name each zone once; a group names all of its zones.");
+                sheet.fault(
+                    at,
+                    format!("zone `{zone}` stands twice in `{name}`"),
+                    "Name each zone once; a group names all of its zones.",
+                );
             }
         };
         match value {
@@ -349,7 +345,8 @@ impl<'a, 'i> Table<'a, 'i> {
             DeValue::Integer(i) => i.as_str().parse::<f64>().ok(),
             DeValue::String(s) if s == "all ripe" => return Some(super::Pulled::AllRipe),
             DeValue::String(s) => {
-                let n = s.strip_prefix("1 in ").filter(|n| n.bytes().all(|b| b.is_ascii_digit())).map(str::parse::<u16>);
+                let n =
+                    s.strip_prefix("1 in ").filter(|n| n.bytes().all(|b| b.is_ascii_digit())).map(str::parse::<u16>);
                 match n {
                     Some(Ok(n @ 1..=100)) => Some(1.0 / f64::from(n)),
                     Some(_) => {
@@ -401,7 +398,9 @@ impl<'a, 'i> Table<'a, 'i> {
         for item in list.iter() {
             match item.get_ref() {
                 DeValue::Table(map) => out.push(Table::new(sheet, path, item.span().start, map)),
-                other => self.wrong(sheet, item.span().start, &format!("an entry of {name}"), other, "a table", hint.clone()),
+                other => {
+                    self.wrong(sheet, item.span().start, &format!("an entry of {name}"), other, "a table", hint.clone())
+                }
             }
         }
         out

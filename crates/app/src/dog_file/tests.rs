@@ -27,7 +27,11 @@ fn faults(text: &str) -> Vec<String> {
             for f in &faults {
                 assert!(!f.message.ends_with('.') && !f.message.starts_with(char::is_uppercase), "{f:?}");
                 assert!(f.hint.ends_with(['.', '?', '`']) && f.hint.starts_with(char::is_uppercase), "{f:?}");
-                assert_eq!(f.text, text.trim_start_matches('\u{feff}').lines().nth(f.line - 1).unwrap_or("").trim_end(), "{f:?}");
+                assert_eq!(
+                    f.text,
+                    text.trim_start_matches('\u{feff}').lines().nth(f.line - 1).unwrap_or("").trim_end(),
+                    "{f:?}"
+                );
             }
             faults.iter().map(|f| format!("{}:{} {}", f.line, f.column, f.message)).collect()
         }
@@ -60,8 +64,14 @@ fn the_full_file_says_what_it_says() {
     let dog = read("full.toml", FULL.as_bytes()).map_err(|f| check_fault_display(&f)).expect("no faults");
     assert_eq!(dog.born, Day::from_ymd(2022, 4, 3).expect("a day"));
     assert_eq!(dog.groomer.caps, Caps { layered: 0.2, short: 0.5, shaped: 0.05 });
-    assert_eq!((dog.weights.cover, dog.weights.ripe, dog.weights.ripe_short, dog.weights.evenness), (21.0, 1.1, 2.1, 2.2));
-    assert_eq!((dog.weights.wool, dog.weights.unripe, dog.weights.outline, dog.weights.day_that_matters), (0.6, 3.1, 2.3, 30.0));
+    assert_eq!(
+        (dog.weights.cover, dog.weights.ripe, dog.weights.ripe_short, dog.weights.evenness),
+        (21.0, 1.1, 2.1, 2.2)
+    );
+    assert_eq!(
+        (dog.weights.wool, dog.weights.unripe, dog.weights.outline, dog.weights.day_that_matters),
+        (0.6, 3.1, 2.3, 30.0)
+    );
     assert_eq!(dog.conditions[0].zones, [Zone::Underline, Zone::Seat]);
     assert_eq!(dog.history.iter().map(|e| e.kind.word()).collect::<Vec<_>>(), ["rolled", "clipped", "visit", "missed"]);
     let EventKind::Visit(visit) = &dog.history[2].kind else { panic!("a visit") };
@@ -71,8 +81,10 @@ fn the_full_file_says_what_it_says() {
     assert_eq!((visit.ease, visit.zones[0].ease, visit.zones[0].feel), (Some(2), Some(3), Some(Feel::Between)));
     let ears = dog.zone(Zone::Ears).expect("ears are set");
     assert_eq!(ears.hands_off.as_ref().and_then(|h| h.reason.as_deref()), Some("sore"));
-    assert_eq!((ears.lag_d, ears.grow_d, ears.set_d, ears.hold_d, ears.growth_mm_d),
-        (Some(20.0), Some(40.0), Some(11.0), Some(200.0), Some(0.26)));
+    assert_eq!(
+        (ears.lag_d, ears.grow_d, ears.set_d, ears.hold_d, ears.growth_mm_d),
+        (Some(20.0), Some(40.0), Some(11.0), Some(200.0), Some(0.26))
+    );
     assert_eq!(FULL.lines().nth(dog.history[2].line - 1), Some("[[history]]"));
     let fault = dog.source.fault_at(dog.history[2].line, "more than the visible coat was pulled", "Correct it.");
     assert_eq!(fault.to_string(), format!("full.toml:{}:1: more than the visible coat was pulled", fault.line));
@@ -93,7 +105,9 @@ fn every_key_is_read() {
         } else if let Some((name, _)) = line.split_once(" = ").filter(|_| !line.starts_with('#')) {
             assert!(keys::find(&at, name).is_some(), "{at}.{name}");
             seen.insert((at.clone(), name.to_owned()));
-            for wrong in ["[[]]", "{ x = 1 }", "1979-05-27T07:32:00Z", "nan", "-inf", "\"\"", "99999999999999999999", "[\"x\"]"] {
+            for wrong in
+                ["[[]]", "{ x = 1 }", "1979-05-27T07:32:00Z", "nan", "-inf", "\"\"", "99999999999999999999", "[\"x\"]"]
+            {
                 let text: String = FULL
                     .lines()
                     .enumerate()
@@ -131,7 +145,10 @@ fn every_range_is_kept() {
         };
         for outside in [low - step, high + step] {
             let got = with(outside);
-            assert!(got.iter().any(|m| m.contains(&format!("is outside `{}`", key.range()))), "{key:?} {outside} {got:?}");
+            assert!(
+                got.iter().any(|m| m.contains(&format!("is outside `{}`", key.range()))),
+                "{key:?} {outside} {got:?}"
+            );
         }
         for inside in [if above { low + step } else { low }, high] {
             assert_eq!(with(inside), Vec::<String>::new(), "{key:?} {inside}");
@@ -143,7 +160,13 @@ fn every_range_is_kept() {
 }
 
 fn faults_of_ranges(text: &str) -> Vec<String> {
-    read("t", text.as_bytes()).err().unwrap_or_default().into_iter().map(|f| f.message).filter(|m| m.contains("outside")).collect()
+    read("t", text.as_bytes())
+        .err()
+        .unwrap_or_default()
+        .into_iter()
+        .map(|f| f.message)
+        .filter(|m| m.contains("outside"))
+        .collect()
 }
 
 #[test]
@@ -192,10 +215,10 @@ fn a_name_of_more_than_200_characters() {
 fn toml_faults() {
     check("density = 1,2", &["7:12 a value is followed by a comma"]);
     check("density = 1.0\ndensity = 1.1", &["8:1 key `density` is given twice"]);
-    check("look = show\ndensity = 9", &[
-        "7:8 `show` is neither a number, a date, `true` nor `false`",
-        "8:11 density `9` is outside `0.5..=1.5`",
-    ]);
+    check(
+        "look = show\ndensity = 9",
+        &["7:8 `show` is neither a number, a date, `true` nor `false`", "8:11 density `9` is outside `0.5..=1.5`"],
+    );
     check("density = 1.0 look", &["7:11 `1.0 look` is neither a number, a date, `true` nor `false`"]);
     check("density =", &["7:10 a value is missing after `=`"]);
     check("[health", &["7:8 not valid TOML: unclosed table, expected `]`"]);
@@ -220,15 +243,16 @@ fn tables_of_the_wrong_shape() {
 #[test]
 fn health_and_money() {
     check("[[steroids]]\nuntil = 2026-01-01", &["7:1 `from` is missing in this `steroids`"]);
-    check("[[steroids]]\nfrom = 2026-02-01\nuntil = 2026-01-01", &[
-        "9:9 until `2026-01-01` lies before from `2026-02-01`",
-    ]);
+    check(
+        "[[steroids]]\nfrom = 2026-02-01\nuntil = 2026-01-01",
+        &["9:9 until `2026-01-01` lies before from `2026-02-01`"],
+    );
     check("[[steroids]]\nfrom = 2020-02-01", &["8:8 steroids from `2020-02-01` lies before the birth on `2022-04-03`"]);
     check("[[condition]]\nkind = \"eyes\"\nfrom = 2026-01-01", &["8:8 `kind` cannot be `eyes`"]);
-    check("[[condition]]\nkind = \"skin\"\nfrom = 2026-01-01\nzones = [\"bak\", 3]", &[
-        "10:10 unknown zone `bak`",
-        "10:17 `an entry of zones` is a whole number, not a zone",
-    ]);
+    check(
+        "[[condition]]\nkind = \"skin\"\nfrom = 2026-01-01\nzones = [\"bak\", 3]",
+        &["10:10 unknown zone `bak`", "10:17 `an entry of zones` is a whole number, not a zone"],
+    );
     let male = HEAD.replace("bitch", "dog");
     assert_eq!(
         faults(&format!("{male}[[condition]]\nkind = \"season\"\nfrom = 2026-01-01")),
@@ -236,9 +260,10 @@ fn health_and_money() {
     );
     check("[groomer]\nprice_per_hour = 45.0", &["8:18 `price_per_hour` stands without `currency`"]);
     check("[groomer]\ncurrency = \"EUR\"", &["8:12 `currency` stands without `price_per_hour`"]);
-    check("[groomer]\nprice_per_hour = 45.0\ncurrency = \"euro\"", &[
-        "9:12 currency `euro` is not a code of three capital letters",
-    ]);
+    check(
+        "[groomer]\nprice_per_hour = 45.0\ncurrency = \"euro\"",
+        &["9:12 currency `euro` is not a code of three capital letters"],
+    );
 }
 
 #[test]
@@ -247,36 +272,50 @@ fn the_history() {
     let two = |a: (&str, &str), b: (&str, &str)| entry(a.0, a.1) + &entry(b.0, b.1);
     check(&entry("2026-01-01", "\"stripped\""), &["9:9 `event` cannot be `stripped`"]);
     check("[[history]]\nevent = \"flat\"", &["7:1 `date` is missing in this `history`"]);
-    check(&entry("2022-04-02", "\"flat\""), &["8:8 event `flat` on `2022-04-02` lies before the birth on `2022-04-03`"]);
+    check(
+        &entry("2022-04-02", "\"flat\""),
+        &["8:8 event `flat` on `2022-04-02` lies before the birth on `2022-04-03`"],
+    );
     check(&entry("2026-01-01", "\"flat\"\nlength_mm = 6"), &["10:1 `length_mm` does not go with the event `flat`"]);
     check(&entry("2026-01-01", "\"clipped\""), &["7:1 `length_mm` is missing in this `history`"]);
     check(&entry("2026-01-01", "\"rolled\""), &["7:1 `every_weeks` is missing in this `history`"]);
-    check(&entry("2026-01-01", "\"clipped\"\nlength_mm = 0"), &[
-        "10:13 clip length `0 mm` is outside `0..=400 mm`, zero excluded",
-    ]);
-    check(&entry("2026-01-01", "\"clipped\"\nlength_mm = 6\nmonths = 6"), &["11:10 `months` stands without `every_weeks`"]);
-    check(&entry("2023-04-03", "\"clipped\"\nlength_mm = 6\nevery_weeks = 8\nmonths = 24"), &[
-        "8:8 clipped for `24 months` until `2023-04-03` reaches back before the birth on `2022-04-03`",
-    ]);
-    check(&two(("2026-02-01", "\"flat\""), ("2026-01-01", "\"missed\"")), &[
-        "11:8 `2026-01-01` stands after `2026-02-01` of line 7",
-    ]);
-    check(&two(("2026-01-01", "\"flat\""), ("2026-01-01", "\"clipped\"\nlength_mm = 6")), &[
-        "11:8 `clipped` on `2026-01-01` contradicts `flat` of line 7 on the same day",
-    ]);
-    check(&two(("2026-01-01", "\"visit\""), ("2026-01-01", "\"missed\"")), &[
-        "11:8 `missed` on `2026-01-01` contradicts `visit` of line 7 on the same day",
-    ]);
-    check(&two(("2026-01-01", "\"visit\""), ("2026-01-01", "\"visit\"")), &[
-        "11:8 `visit` stands twice on `2026-01-01`, also in line 7",
-    ]);
-    check(&two(("2026-01-01", "\"flat\""), ("2026-01-01", "\"left alone\"")), &[
-        "11:8 `left alone` on `2026-01-01` stands after `flat` of line 7 on the same day",
-    ]);
+    check(
+        &entry("2026-01-01", "\"clipped\"\nlength_mm = 0"),
+        &["10:13 clip length `0 mm` is outside `0..=400 mm`, zero excluded"],
+    );
+    check(
+        &entry("2026-01-01", "\"clipped\"\nlength_mm = 6\nmonths = 6"),
+        &["11:10 `months` stands without `every_weeks`"],
+    );
+    check(
+        &entry("2023-04-03", "\"clipped\"\nlength_mm = 6\nevery_weeks = 8\nmonths = 24"),
+        &["8:8 clipped for `24 months` until `2023-04-03` reaches back before the birth on `2022-04-03`"],
+    );
+    check(
+        &two(("2026-02-01", "\"flat\""), ("2026-01-01", "\"missed\"")),
+        &["11:8 `2026-01-01` stands after `2026-02-01` of line 7"],
+    );
+    check(
+        &two(("2026-01-01", "\"flat\""), ("2026-01-01", "\"clipped\"\nlength_mm = 6")),
+        &["11:8 `clipped` on `2026-01-01` contradicts `flat` of line 7 on the same day"],
+    );
+    check(
+        &two(("2026-01-01", "\"visit\""), ("2026-01-01", "\"missed\"")),
+        &["11:8 `missed` on `2026-01-01` contradicts `visit` of line 7 on the same day"],
+    );
+    check(
+        &two(("2026-01-01", "\"visit\""), ("2026-01-01", "\"visit\"")),
+        &["11:8 `visit` stands twice on `2026-01-01`, also in line 7"],
+    );
+    check(
+        &two(("2026-01-01", "\"flat\""), ("2026-01-01", "\"left alone\"")),
+        &["11:8 `left alone` on `2026-01-01` stands after `flat` of line 7 on the same day"],
+    );
     check(&two(("2026-01-01", "\"left alone\""), ("2026-01-01", "\"flat\"")), &[]);
-    check(&two(("2026-01-01", "\"visit\""), ("2026-02-01", "\"left alone\"")), &[
-        "11:8 `left alone` comes `31 d` after `visit` of line 7, before a coat has settled, `182 d`",
-    ]);
+    check(
+        &two(("2026-01-01", "\"visit\""), ("2026-02-01", "\"left alone\"")),
+        &["11:8 `left alone` comes `31 d` after `visit` of line 7, before a coat has settled, `182 d`"],
+    );
     check(&two(("2026-01-01", "\"visit\""), ("2026-07-02", "\"left alone\"")), &[]);
 }
 
@@ -301,26 +340,32 @@ fn zones_of_a_visit() {
     check(&zone("zone = \"back\"\npulled = true"), &["12:10 `pulled` is `true` or `false`, not a share"]);
     check(&zone("zone = \"back\"\nlongest_mm = -3.5"), &["12:14 top length `-3.5 mm` is outside `0..=400 mm`"]);
     check(&zone("zone = \"back\"\nlongest_mm = 401"), &["12:14 top length `401 mm` is outside `0..=400 mm`"]);
-    check(&zone("zone = \"back\"\nlongest_mm = 20\nnew_layer_mm = 25"), &[
-        "13:16 new layer `25 mm` is longer than the longest hair `20 mm`",
-    ]);
+    check(
+        &zone("zone = \"back\"\nlongest_mm = 20\nnew_layer_mm = 25"),
+        &["13:16 new layer `25 mm` is longer than the longest hair `20 mm`"],
+    );
     check(&zone("zone = \"back\"\nease = 6"), &["12:8 ease `6` is outside `1..=5`"]);
     let (a, b) = ("[[history.zones]]\nzone = \"jacket\"\n", "[[history.zones]]\nzone = \"back\"\n");
-    check(&visit(&format!("{a}pulled = 0.6\n{b}pulled = \"1 in 2\"")), &[
-        "15:10 the pulls from zone `back` sum to `1.1`, more than all visible hair, `1`",
-    ]);
+    check(
+        &visit(&format!("{a}pulled = 0.6\n{b}pulled = \"1 in 2\"")),
+        &["15:10 the pulls from zone `back` sum to `1.1`, more than all visible hair, `1`"],
+    );
     check(&visit(&format!("{a}pulled = 0.6\n{b}pulled = 0.4")), &[]);
     check(&visit(&format!("{a}ease = 2\n{b}ease = 3")), &["15:8 `ease` of zone `back` is given twice in one visit"]);
     check(&visit(&format!("{a}ease = 2\n{b}feel = \"soft\"")), &[]);
-    check("[[history]]\ndate = 2026-01-01\nevent = \"flat\"\n[[history.zones]]\nzone = \"back\"", &[
-        "10:11 `zones` does not go with the event `flat`",
-    ]);
+    check(
+        "[[history]]\ndate = 2026-01-01\nevent = \"flat\"\n[[history.zones]]\nzone = \"back\"",
+        &["10:11 `zones` does not go with the event `flat`"],
+    );
 }
 
 #[test]
 fn settings_and_days() {
     check("[[zones]]\nzone = \"back\"\narea = 0.2", &["9:1 unknown key `area` in `zones`"]);
-    check("[[zones]]\nzone = \"back\"\n[[zones]]\nzones = \"jacket\"", &["9:1 zone `back` is set twice, also in line 7"]);
+    check(
+        "[[zones]]\nzone = \"back\"\n[[zones]]\nzones = \"jacket\"",
+        &["9:1 zone `back` is set twice, also in line 7"],
+    );
     check("[[zones]]\nzone = \"ears\"\nreason = \"sore\"", &["9:10 `reason` stands without `hands_off_until`"]);
     check("[[zones]]\nzone = \"ears\"\nmode = \"shot\"", &["9:8 `mode` cannot be `shot`"]);
     check("[[zones]]\nzone = \"ears\"\nlag_d = 0", &["9:9 lag `0 d` is outside `1..=1000 d`"]);
@@ -329,7 +374,10 @@ fn settings_and_days() {
     let days = |a: &str, b: &str| format!("[[days_that_matter]]\ndate = {a}\n[[days_that_matter]]\ndate = {b}");
     check(&days("2026-12-01", "2026-12-01"), &["10:8 day that matters `2026-12-01` stands twice, also in line 7"]);
     check(&days("2026-12-02", "2026-12-01"), &["10:8 `2026-12-01` stands after `2026-12-02` of line 7"]);
-    check(&days("2021-12-02", "2026-12-01"), &["8:8 day that matters `2021-12-02` lies before the birth on `2022-04-03`"]);
+    check(
+        &days("2021-12-02", "2026-12-01"),
+        &["8:8 day that matters `2021-12-02` lies before the birth on `2022-04-03`"],
+    );
 }
 
 #[test]
@@ -446,8 +494,28 @@ fn twice(bytes: &[u8]) -> Result<(), TestCaseError> {
 
 /// Pieces that a careless hand or a hostile one might put into a file.
 const PIECES: [&str; 22] = [
-    "\n", "=", "\"", "[[", "]]", "{", "}", "nan", "-inf", "1e999", "-1", "0", "2026-02-30", "9999-12-31", "\"all\"",
-    "\u{0}", "\u{feff}", "\u{e4}", "[[history]]\n", "[[history.zones]]\n", "event = \"visit\"\n", "'''",
+    "\n",
+    "=",
+    "\"",
+    "[[",
+    "]]",
+    "{",
+    "}",
+    "nan",
+    "-inf",
+    "1e999",
+    "-1",
+    "0",
+    "2026-02-30",
+    "9999-12-31",
+    "\"all\"",
+    "\u{0}",
+    "\u{feff}",
+    "\u{e4}",
+    "[[history]]\n",
+    "[[history.zones]]\n",
+    "event = \"visit\"\n",
+    "'''",
 ];
 
 proptest! {

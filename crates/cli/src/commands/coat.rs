@@ -147,8 +147,11 @@ fn defaults(as_json: bool, out: &mut Out) -> Result<(), End> {
             if s.tender { "  tender" } else { "" }
         ))?;
     }
-    out.quiet(" ", "Short zones turn over in weeks, leg furnishings take about two months longer than the jacket, the \
+    out.quiet(
+        " ",
+        "Short zones turn over in weeks, leg furnishings take about two months longer than the jacket, the \
                     croup grows slower than the thigh (Diaz et al. 2006, Vet Dermatol 17:45-50, direction). All other \
-                    zone values are assumed. Sources of every value: docs/coat-model.md.")?;
+                    zone values are assumed. Sources of every value: docs/coat-model.md.",
+    )?;
     Ok(())
 }

@@ -37,4 +37,3 @@ fn read(path: &Path) -> Result<DogFile, End> {
 fn input(e: Failure) -> End {
     End::Input { hint: e.hint(), message: e.to_string() }
 }
-

@@ -115,7 +115,8 @@ fn drawing(report: &PlanReport, theme: Theme) -> String {
             ZoneLook { zone, value, label, caution: false, emphasised: false }
         })
         .collect();
-    let said: Vec<String> = looks.iter().filter(|l| l.value.is_some()).map(|l| format!("{} {}", l.zone.label(), l.label)).collect();
+    let said: Vec<String> =
+        looks.iter().filter(|l| l.value.is_some()).map(|l| format!("{} {}", l.zone.label(), l.label)).collect();
     let options = DrawingOptions {
         theme,
         title: format!("{} on {}: how much of the hair one sees is ripe", report.dog, report.today),
@@ -128,7 +129,10 @@ fn drawing(report: &PlanReport, theme: Theme) -> String {
 }
 
 fn ours(e: impl std::fmt::Display) -> End {
-    End::Input { message: format!("the picture could not be made: {e}"), hint: "This is our fault, not the file's.".into() }
+    End::Input {
+        message: format!("the picture could not be made: {e}"),
+        hint: "This is our fault, not the file's.".into(),
+    }
 }
 
 fn exists(path: &Path) -> End {

@@ -129,8 +129,7 @@ pub(super) fn cubics(r: &Run, flip: bool, at: &Frame) -> Vec<Cubic> {
         .map(|i| {
             let (a, b) = (knot(r.strand, i), knot(r.strand, i + 1));
             let third = (b - a).length() / 3.0;
-            [a, a + tangent(r.strand, i) * third, b - tangent(r.strand, i + 1) * third, b]
-                .map(|p| place(p, turn, at))
+            [a, a + tangent(r.strand, i) * third, b - tangent(r.strand, i + 1) * third, b].map(|p| place(p, turn, at))
         })
         .collect();
     if r.from > r.to {

@@ -91,7 +91,12 @@ fn width(text: &str) -> f64 {
 }
 
 fn boxed(middle: Pt, w: f64) -> Clear {
-    Clear { x0: middle.x - w / 2.0 - 2.0, x1: middle.x + w / 2.0 + 2.0, y0: middle.y - SIZE * 0.46, y1: middle.y + SIZE * 0.46 }
+    Clear {
+        x0: middle.x - w / 2.0 - 2.0,
+        x1: middle.x + w / 2.0 + 2.0,
+        y0: middle.y - SIZE * 0.46,
+        y1: middle.y + SIZE * 0.46,
+    }
 }
 
 /// Whether a box lies wholly in the visible part of a zone.

@@ -32,8 +32,17 @@ pub(super) fn write(out: &mut String, looks: &[ZoneLook], options: &DrawingOptio
         let wide = (RIGHT - LEFT) / steps as f64;
         for (i, (spacing, width)) in PRINT_STEPS.iter().enumerate() {
             let x0 = LEFT + wide * i as f64;
-            let _ = write!(out, "<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{width}\" stroke-linecap=\"round\"/>", sample(x0, wide, *spacing), p.ink);
-            let _ = write!(out, "<rect x=\"{x0:.1}\" y=\"{TOP}\" width=\"{wide:.1}\" height=\"{TALL}\" fill=\"none\" stroke=\"{}\" stroke-width=\"0.8\"/>", p.ink);
+            let _ = write!(
+                out,
+                "<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{width}\" stroke-linecap=\"round\"/>",
+                sample(x0, wide, *spacing),
+                p.ink
+            );
+            let _ = write!(
+                out,
+                "<rect x=\"{x0:.1}\" y=\"{TOP}\" width=\"{wide:.1}\" height=\"{TALL}\" fill=\"none\" stroke=\"{}\" stroke-width=\"0.8\"/>",
+                p.ink
+            );
         }
     } else {
         let n = 40;
@@ -47,7 +56,12 @@ pub(super) fn write(out: &mut String, looks: &[ZoneLook], options: &DrawingOptio
                 scale((f64::from(i) + 0.5) / f64::from(n))
             );
         }
-        let _ = write!(out, "<rect x=\"{LEFT}\" y=\"{TOP}\" width=\"{}\" height=\"{TALL}\" fill=\"none\" stroke=\"{}\" stroke-width=\"0.8\"/>", RIGHT - LEFT, p.ink);
+        let _ = write!(
+            out,
+            "<rect x=\"{LEFT}\" y=\"{TOP}\" width=\"{}\" height=\"{TALL}\" fill=\"none\" stroke=\"{}\" stroke-width=\"0.8\"/>",
+            RIGHT - LEFT,
+            p.ink
+        );
     }
     let base = TOP + TALL - 2.0;
     let _ = writeln!(

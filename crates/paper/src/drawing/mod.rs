@@ -126,9 +126,19 @@ fn dress(value: Option<f64>, theme: Theme, p: &Palette, any: bool) -> Dress {
         (_, Some(v)) => {
             let fill = scale(v);
             let text = crate::theme::text_on(fill);
-            Dress { fill, hair: fill.toward(text, 0.55), opacity: 0.85, spacing: 4.9, width: 0.6, shaded: true, dotted: false }
+            Dress {
+                fill,
+                hair: fill.toward(text, 0.55),
+                opacity: 0.85,
+                spacing: 4.9,
+                width: 0.6,
+                shaded: true,
+                dotted: false,
+            }
         }
-        (_, None) => Dress { fill: p.paper, hair: p.ink, opacity: 0.75, spacing: 4.7, width: 0.55, shaded: true, dotted: false },
+        (_, None) => {
+            Dress { fill: p.paper, hair: p.ink, opacity: 0.75, spacing: 4.7, width: 0.55, shaded: true, dotted: false }
+        }
     }
 }
 
@@ -158,7 +168,11 @@ fn body(looks: &[ZoneLook], options: &DrawingOptions) -> String {
             zone_shape(&mut out, s, &dress, &p, i as u64, &clear);
         }
         if let Some(c) = labels::targets(zone) {
-            let _ = write!(out, "<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"{:.1}\" fill=\"#000000\" fill-opacity=\"0\"/>", c.0.x, c.0.y, c.1);
+            let _ = write!(
+                out,
+                "<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"{:.1}\" fill=\"#000000\" fill-opacity=\"0\"/>",
+                c.0.x, c.0.y, c.1
+            );
         }
         out.push_str("</g>\n");
     }
@@ -217,7 +231,9 @@ fn lines(out: &mut String, theme: Theme, over: bool) {
     let Palette { ink, paper, .. } = theme.palette();
     // Light lines need a dark seam beside them on the scale's light colours.
     let casing = match theme {
-        Theme::Dark => format!("<path d=\"{base}\" fill=\"none\" stroke=\"{paper}\" stroke-width=\"2.4\" stroke-opacity=\"0.85\"/>"),
+        Theme::Dark => format!(
+            "<path d=\"{base}\" fill=\"none\" stroke=\"{paper}\" stroke-width=\"2.4\" stroke-opacity=\"0.85\"/>"
+        ),
         Theme::Light | Theme::Print => String::new(),
     };
     let _ = write!(

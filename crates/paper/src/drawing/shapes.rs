@@ -108,7 +108,18 @@ pub(super) const fn contour(view: View, run: Run, outside: f64, rough: f64, lie:
 }
 
 pub(super) const fn fringe(view: View, run: Run, length: f64, lie: &'static [Guide]) -> Contour {
-    Contour { view, run, outside: 0.0, rough: 0.0, fringe: length, lie, flip: false, weight: 1.0, base: false, over: false }
+    Contour {
+        view,
+        run,
+        outside: 0.0,
+        rough: 0.0,
+        fringe: length,
+        lie,
+        flip: false,
+        weight: 1.0,
+        base: false,
+        over: false,
+    }
 }
 
 /// A shape placed in the drawing.
@@ -121,9 +132,29 @@ pub(super) struct Placed {
 
 /// The order in which zones are painted: what lies in front comes later.
 pub(super) const PAINT: [Zone; 24] = [
-    Zone::Forelegs, Zone::HindLegs, Zone::InnerThighs, Zone::Feet, Zone::Underline, Zone::Forechest, Zone::Shoulders,
-    Zone::Sides, Zone::Loin, Zone::Back, Zone::Rump, Zone::Thighs, Zone::Seat, Zone::TailBack, Zone::Tail,
-    Zone::NeckSides, Zone::Throat, Zone::Crest, Zone::Cheeks, Zone::Skull, Zone::Foreface, Zone::Beard, Zone::Ears,
+    Zone::Forelegs,
+    Zone::HindLegs,
+    Zone::InnerThighs,
+    Zone::Feet,
+    Zone::Underline,
+    Zone::Forechest,
+    Zone::Shoulders,
+    Zone::Sides,
+    Zone::Loin,
+    Zone::Back,
+    Zone::Rump,
+    Zone::Thighs,
+    Zone::Seat,
+    Zone::TailBack,
+    Zone::Tail,
+    Zone::NeckSides,
+    Zone::Throat,
+    Zone::Crest,
+    Zone::Cheeks,
+    Zone::Skull,
+    Zone::Foreface,
+    Zone::Beard,
+    Zone::Ears,
     Zone::Brows,
 ];
 

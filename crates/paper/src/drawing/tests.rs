@@ -55,7 +55,9 @@ fn every_zone_is_one_element_and_the_document_is_well_formed() {
         for zone in Zone::ALL {
             assert_eq!(svg.matches(&format!("id=\"zone-{}\"", zone.word())).count(), 1, "{zone}");
         }
-        assert!(svg.contains("role=\"img\"") && svg.contains("<title id=\"dog-title\">Dog &amp; &lt;zones&gt;</title>"));
+        assert!(
+            svg.contains("role=\"img\"") && svg.contains("<title id=\"dog-title\">Dog &amp; &lt;zones&gt;</title>")
+        );
         assert!(!svg.contains("NaN") && !svg.contains("inf"));
         let mut open: Vec<&str> = Vec::new();
         for piece in svg.split('<').skip(1) {
@@ -75,7 +77,10 @@ fn every_zone_is_one_element_and_the_document_is_well_formed() {
 fn the_same_looks_give_the_same_bytes() {
     let o = options(Theme::Light);
     assert_eq!(dog_svg(&looks("7", false), &o), dog_svg(&looks("7", false), &o));
-    assert!(dog_group(&looks("7", false), &o, 10.0, 20.0, 320.0).starts_with("<g transform=\"translate(10.00 20.00) scale(0.4848)\">"));
+    assert!(
+        dog_group(&looks("7", false), &o, 10.0, 20.0, 320.0)
+            .starts_with("<g transform=\"translate(10.00 20.00) scale(0.4848)\">")
+    );
 }
 
 #[test]
@@ -145,7 +150,8 @@ fn numbers_stay_apart_and_on_their_zone_or_outside() {
                 }
                 if let Some(line) = super::labels::leader_line(n) {
                     let crossed = notes.iter().find(|o| {
-                        o.zone != n.zone && (0..=60).any(|k| o.clear.holds(line.0 + (line.1 - line.0) * (f64::from(k) / 60.0)))
+                        o.zone != n.zone
+                            && (0..=60).any(|k| o.clear.holds(line.0 + (line.1 - line.0) * (f64::from(k) / 60.0)))
                     });
                     assert!(crossed.is_none(), "{} line, {:?} {label} {caution}", n.zone, crossed.map(|o| o.zone));
                 }
@@ -159,10 +165,8 @@ fn numbers_stay_apart_and_on_their_zone_or_outside() {
 
 #[test]
 fn zones_of_the_near_side_share_lines_and_do_not_overlap() {
-    let near: Vec<_> = placed()
-        .iter()
-        .filter(|s| !s.shape.far && !matches!(s.shape.zone, Zone::Ears | Zone::Brows))
-        .collect();
+    let near: Vec<_> =
+        placed().iter().filter(|s| !s.shape.far && !matches!(s.shape.zone, Zone::Ears | Zone::Brows)).collect();
     let mut twice = 0;
     for gy in 0..400 {
         for gx in 0..640 {
