@@ -101,15 +101,15 @@ impl Sub for Day {
 /// `latitude_deg` in -90 to 90; the answer in 0 to 24 h.
 ///
 /// # Reference
-/// Declination after Spencer 1971, "Fourier series representation of the
-/// position of the sun", Search 2(5):172 (from memory); the sunrise equation is
-/// textbook. Checked in `reference/` against the PyPI package `astral`.
+/// The sun's declination by the Astronomical Almanac's short formula (from memory), at noon UTC;
+/// the sunrise equation is textbook. Checked in `reference/` against the PyPI package `astral`.
 pub fn day_length_h(latitude_deg: f64, day: Day) -> f64 {
-    let g = std::f64::consts::TAU * (f64::from(day.day_of_year()) - 0.5) / 365.25;
-    let decl = 0.006918 - 0.399912 * g.cos() + 0.070257 * g.sin() - 0.006758 * (2.0 * g).cos()
-        + 0.000907 * (2.0 * g).sin()
-        - 0.002697 * (3.0 * g).cos()
-        + 0.00148 * (3.0 * g).sin();
+    let n = f64::from(day.days()) - 10_957.0;
+    let mean_longitude = 280.460 + 0.985_647_4 * n;
+    let anomaly = (357.528 + 0.985_600_3 * n).to_radians();
+    let longitude = (mean_longitude + 1.915 * anomaly.sin() + 0.020 * (2.0 * anomaly).sin()).to_radians();
+    let obliquity = (23.439 - 4.0e-7 * n).to_radians();
+    let decl = (obliquity.sin() * longitude.sin()).asin();
     let lat = latitude_deg.to_radians();
     let alt = (-0.833_f64).to_radians();
     let cos_h = (alt.sin() - lat.sin() * decl.sin()) / (lat.cos() * decl.cos());

@@ -140,6 +140,9 @@ pub struct Law {
     pub(crate) h_all: Vec<f64>,
     /// Ripe k days after growth ended, sheds included.
     pub(crate) h_set: Vec<f64>,
+    /// Growing days of ripe hair whose follicles were emptied long ago: slow growers ripened
+    /// later, so more of them is still there.
+    pub(crate) p_old: Vec<f64>,
     /// Kernels read backwards, for running inner products.
     pub(crate) r_p_gs: Vec<f64>,
     pub(crate) r_s_gs: Vec<f64>,
@@ -182,9 +185,15 @@ impl Law {
             }
         }
         let (s_gs, h_gs, s_grow) = (survival(&p_gs), lingering(&p_gs, delta), survival(&p_grow));
+        let mut p_old: Vec<f64> = p_grow.iter().enumerate().map(|(g, p)| p * delta.powi(-(g as i32))).collect();
+        let sum: f64 = p_old.iter().sum();
+        for p in &mut p_old {
+            *p /= sum;
+        }
         let reversed = |v: &[f64]| v.iter().rev().copied().collect::<Vec<f64>>();
         Ok(Law {
             cycle,
+            p_old,
             h_set: lingering(&p_set, delta),
             r_p_gs: reversed(&p_gs),
             r_s_gs: reversed(&s_gs),

@@ -224,7 +224,7 @@ impl Population {
         }
         if last && self.old.ripe > 0.0 {
             let shortest = self.clips.iter().map(|c| c.len_d).reduce(f64::min).unwrap_or(f64::INFINITY);
-            for (g, p) in law.p_grow.iter().enumerate() {
+            for (g, p) in law.p_old.iter().enumerate() {
                 let g = g as f64;
                 sums.add(HairPhase::Ripe, self.old.ripe * p, self.old.hard * p, g.min(shortest), g);
             }

@@ -113,6 +113,8 @@ pub struct Population {
     eh: Vec<f64>,
     /// Product of (1 - cut share) for hair come through by each day.
     pub(crate) kept_hard: Vec<f64>,
+    /// Shortest clip, in days of growth, that hair come through by each day has met.
+    clipped_to: Vec<f64>,
     pub(crate) old: Old,
     pub(crate) removed: Vec<Removed>,
     pub(crate) clips: Vec<Clip>,
@@ -209,6 +211,7 @@ impl Population {
             e: vec![0.0; ahead],
             eh: vec![0.0; ahead],
             kept_hard: vec![1.0; ahead],
+            clipped_to: vec![f64::INFINITY; ahead],
             old: Old::default(),
             removed: Vec::new(),
             clips: Vec::new(),
@@ -261,6 +264,7 @@ impl Population {
             self.e.resize(n, 0.0);
             self.eh.resize(n, 0.0);
             self.kept_hard.resize(n, 1.0);
+            self.clipped_to.resize(n, f64::INFINITY);
         }
     }
 
@@ -568,7 +572,8 @@ impl Population {
         }
         self.old.ripe -= old;
         self.old.hard *= 1.0 - old_fraction;
-        self.ripe -= share;
+        // All that is ripe less all that was taken may miss 0 by rounding.
+        self.ripe = if (self.ripe - share).abs() < 1e-11 { 0.0 } else { self.ripe - share };
         self.add_cohort(share, 1.0);
         Taken { share, ripe: share, unripe: 0.0, mean_mm: 0.0 }
     }
@@ -664,15 +669,19 @@ impl Population {
     pub fn clip(&mut self, len_mm: f64) {
         let len_d = len_mm / self.law.cycle().growth_mm_d;
         let t = self.idx(self.today);
-        let shorter: f64 =
-            self.law.p_grow.iter().enumerate().take_while(|(g, _)| *g as f64 <= len_d).map(|x| x.1).sum();
         for i in 0..=t {
-            if (t - i) as f64 > len_d {
-                self.eh[i] *= shorter;
-                self.kept_hard[i] *= shorter;
+            let was = self.clipped_to[i];
+            if (t - i) as f64 > len_d && len_d < was {
+                let kept = not_longer(&self.law.p_grow, len_d, was);
+                self.eh[i] *= kept;
+                self.kept_hard[i] *= kept;
+                self.clipped_to[i] = len_d;
             }
         }
-        self.old.hard *= shorter;
+        let was = self.clips.iter().map(|c| c.len_d).fold(f64::INFINITY, f64::min);
+        if len_d < was {
+            self.old.hard *= not_longer(&self.law.p_old, len_d, was);
+        }
         self.forget_known();
         self.clips.push(Clip { day: self.today, len_d });
     }
@@ -787,7 +796,7 @@ impl Population {
             }
         }
         if self.old.ripe > 0.0 {
-            for (g, p) in self.law.p_grow.iter().enumerate() {
+            for (g, p) in self.law.p_old.iter().enumerate() {
                 let mass = self.old.ripe * p;
                 match self.clips.iter().map(|c| c.len_d).reduce(f64::min) {
                     Some(len) if (g as f64) > len => out.add_cut(len, mass, true),
@@ -1091,6 +1100,13 @@ impl Lengths {
         }
         Some(0.0)
     }
+}
+
+/// Of hair not longer than `was`, in days of growth, the part not longer than `len_d`.
+fn not_longer(p: &[f64], len_d: f64, was: f64) -> f64 {
+    let below = |len: f64| p.iter().enumerate().take_while(|(g, _)| *g as f64 <= len).map(|x| x.1).sum::<f64>();
+    let all = below(was);
+    if all > 0.0 { below(len_d) / all } else { 1.0 }
 }
 
 #[inline]

@@ -118,13 +118,16 @@ pub(crate) fn share_minutes(
                     let _ = tx.send(priced.clone());
                 }
                 let mut least: f64 = -room.iter().zip(&price).map(|(a, b)| a * b).sum::<f64>();
+                // Answers arrive in any order; nothing may depend on it.
+                let mut round = Vec::with_capacity(n);
                 for _ in 0..n {
                     let a = incoming.recv().map_err(|_| SolverError::Stopped("a worker ended early".to_owned()))??;
-                    least += a.bound;
-                    known.push(a);
+                    round.push(a);
                 }
+                round.sort_by_key(|a| a.zone);
+                least += round.iter().map(|a| a.bound).sum::<f64>();
+                known.extend(round);
                 bound = bound.max(least);
-                // Answers arrive in any order; the mix must not depend on it.
                 known.sort_by_key(|a| a.zone);
                 let (value, mix, next) = master(&known, n, &per_unit, &room, solver)?;
                 price = next;
