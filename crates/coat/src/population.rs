@@ -572,7 +572,7 @@ impl Population {
         }
         self.old.ripe -= old;
         self.old.hard *= 1.0 - old_fraction;
-        // All that is ripe less all that was taken may miss 0 by rounding.
+        // All that is ripe less all that was taken may miss nothing by rounding.
         self.ripe = if (self.ripe - share).abs() < 1e-11 { 0.0 } else { self.ripe - share };
         self.add_cohort(share, 1.0);
         Taken { share, ripe: share, unripe: 0.0, mean_mm: 0.0 }
@@ -618,8 +618,10 @@ impl Population {
         let to_come: f64 = row.iter().skip((t + 1).saturating_sub(i)).sum();
         let hard = self.hard[i];
         for (k, q) in row.iter().enumerate().take_while(|(k, _)| i + k <= t) {
-            self.e[i + k] -= mass * y * q;
-            self.eh[i + k] -= mass * y * q * hard * at_or(&self.kept_hard, i + k, 1.0);
+            // Where all of it goes, rounding must not leave less than nothing.
+            self.e[i + k] = (self.e[i + k] - mass * y * q).max(0.0);
+            let cut = at_or(&self.kept_hard, i + k, 1.0);
+            self.eh[i + k] = (self.eh[i + k] - mass * y * q * hard * cut).max(0.0);
         }
         if to_come > 1e-12 {
             // Hair still to come through is untouched: the cohort gets a row of its own. What was
