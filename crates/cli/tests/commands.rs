@@ -225,3 +225,38 @@ fn a_closed_pipe_is_no_fault() {
         .expect("a shell");
     assert!(out.status.success() && out.stderr.is_empty(), "{}", text(&out.stderr));
 }
+
+/// The README's block and pictures are what the program makes. Set `COATWRIGHT_BLESS` to make them anew.
+#[test]
+fn the_readme_shows_what_the_program_makes() {
+    let bless = std::env::var_os("COATWRIGHT_BLESS").is_some();
+    let out = run(&["plan", "examples/rolling.toml", "--on", "2026-11-25", "--no-timing"]);
+    let shown: Vec<String> = text(&out.stdout).lines().map(|l| l.trim_end().to_owned()).collect();
+    let sheet = shown.iter().position(|l| l.starts_with("LEFT TODAY")).expect("a sheet");
+    let rest = shown.iter().position(|l| l.starts_with("THE VISITS")).expect("visits");
+    let block = format!("```text\n{}\n\n{}\n```\n", shown[..sheet].join("\n").trim_end(), shown[rest..].join("\n").trim_end());
+    let path = root().join("README.md");
+    let page = std::fs::read_to_string(&path).expect("README");
+    let (begin, end) = ("<!-- plan:begin -->\n", "<!-- plan:end -->");
+    let from = page.find(begin).expect("the marker") + begin.len();
+    let to = page.find(end).expect("the marker");
+    if bless {
+        std::fs::write(&path, format!("{}{block}{}", &page[..from], &page[to..])).expect("written");
+    } else {
+        assert_eq!(&page[from..to], block);
+    }
+    let dir = tempfile::tempdir().expect("a folder");
+    let set = dir.path().to_str().expect("path");
+    let made = run(&["plan", "examples/overgrown.toml", "--on", "2026-11-25", "--no-timing", "--out", set]);
+    assert!(made.status.success(), "{}", text(&made.stderr));
+    for name in ["section.svg", "drawing.svg", "measures.svg"] {
+        let new = std::fs::read(dir.path().join(name)).expect("made");
+        let kept = root().join("docs/pictures").join(name);
+        if bless {
+            std::fs::create_dir_all(kept.parent().expect("a folder")).expect("made");
+            std::fs::write(&kept, &new).expect("written");
+        }
+        assert!(new.len() < 300_000, "{name} has {} bytes", new.len());
+        assert!(std::fs::read(&kept).expect("kept") == new, "docs/pictures/{name} is not what the program makes");
+    }
+}
