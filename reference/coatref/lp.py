@@ -90,6 +90,11 @@ class Programme:
             glpk.glp_adv_basis(p, 0)
             parm.tol_bnd = parm.tol_dj = 1e-9
             assert glpk.glp_simplex(p, parm) == 0
+            if glpk.glp_get_status(p) != glpk.GLP_OPT:
+                # a start far from feasible can end a hair outside its tolerance: begin plainly
+                glpk.glp_unscale_prob(p)
+                glpk.glp_std_basis(p)
+                assert glpk.glp_simplex(p, parm) == 0
             assert glpk.glp_get_status(p) == glpk.GLP_OPT
             # solvers disagree on the sign of a right-hand side in the objective row (GLPK adds
             # it, HiGHS and most others subtract it), so the constant is taken from one reader
