@@ -234,7 +234,8 @@ fn the_readme_shows_what_the_program_makes() {
     let shown: Vec<String> = text(&out.stdout).lines().map(|l| l.trim_end().to_owned()).collect();
     let sheet = shown.iter().position(|l| l.starts_with("LEFT TODAY")).expect("a sheet");
     let rest = shown.iter().position(|l| l.starts_with("THE VISITS")).expect("visits");
-    let block = format!("```text\n{}\n\n{}\n```\n", shown[..sheet].join("\n").trim_end(), shown[rest..].join("\n").trim_end());
+    let block =
+        format!("```text\n{}\n\n{}\n```\n", shown[..sheet].join("\n").trim_end(), shown[rest..].join("\n").trim_end());
     let path = root().join("README.md");
     let page = std::fs::read_to_string(&path).expect("README");
     let (begin, end) = ("<!-- plan:begin -->\n", "<!-- plan:end -->");
