@@ -1,7 +1,7 @@
 //! The arguments, as `--help` and `docs/commands.md` show them.
 
 use clap::{Parser, Subcommand};
-use coat::Day;
+use coat::{Day, Zone};
 use std::path::PathBuf;
 
 /// Plans the coats of hand-stripped dogs: what to take today, where, how much, and when to come back.
@@ -60,6 +60,9 @@ pub(crate) struct PlanArgs {
     /// Also write the table sheet, coat section, drawing, measures and JSON into a folder
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
+    /// The zone of the coat section, for instance `hind_legs`
+    #[arg(long, value_name = "ZONE", value_parser = zone, default_value = "back")]
+    pub(crate) section_of: Zone,
     #[command(flatten)]
     pub(crate) pictures: PictureArgs,
 }
@@ -167,6 +170,10 @@ pub(crate) struct CheckArgs {
 
 fn day(text: &str) -> Result<Day, String> {
     Day::parse(text).ok_or_else(|| format!("`{text}` is no date; write year-month-day, for instance 2026-11-25"))
+}
+
+fn zone(text: &str) -> Result<Zone, String> {
+    Zone::parse(text).ok_or_else(|| format!("`{text}` is no zone; `coatwright coat --defaults` lists them"))
 }
 
 fn named_day(text: &str) -> Result<(Day, Option<String>), String> {

@@ -65,6 +65,7 @@ pub(crate) fn write_set(
     report: &PlanReport,
     case: &Case<'_>,
     json: &str,
+    zone: Zone,
     args: &PictureArgs,
     out: &mut Out,
 ) -> Result<(), End> {
@@ -75,7 +76,7 @@ pub(crate) fn write_set(
         files.push(("sheet.pdf".to_owned(), pdf));
     }
     let mut pictures = vec![("drawing", drawing(report, o.theme)), ("measures", measures::measures_svg(report, &o))];
-    if let Some(s) = section::of_plan(report, &case.coat, Zone::Back) {
+    if let Some(s) = section::of_plan(report, &case.coat, zone) {
         pictures.push(("section", section::section_svg(&s, &o)));
     }
     for (name, svg) in pictures {
