@@ -48,7 +48,7 @@ fn every_example_is_planned() {
     for e in ["examples/rolling.toml", "examples/flat.toml"] {
         let out = run(&["plan", e, "--on", "2026-11-25"]);
         for line in text(&out.stdout).lines() {
-            assert!(line.chars().count() <= 90, "{e}: {line}");
+            assert!(line.chars().count() <= 80, "{e}: {line}");
         }
     }
 }
