@@ -14,8 +14,8 @@ use std::fs;
 use std::io::Write as _;
 use std::path::Path;
 
-/// Width of a PNG, pixels.
-const PNG_PX: u32 = 1600;
+/// Width of a PNG, pixels: no picture over 300 kB.
+const PNG_PX: u32 = 800;
 
 pub(crate) fn options(args: &PictureArgs) -> paper::Options {
     paper::Options {
