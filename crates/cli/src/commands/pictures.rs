@@ -15,7 +15,7 @@ use std::io::Write as _;
 use std::path::Path;
 
 /// Width of a PNG, pixels: no picture over 300 kB.
-const PNG_PX: u32 = 800;
+const PNG_PX: u32 = 780;
 
 pub(crate) fn options(args: &PictureArgs) -> paper::Options {
     paper::Options {
