@@ -8,10 +8,8 @@ use crate::report::{
     VisitReport, WayReport, ZoneReport, r9,
 };
 use crate::words;
-use coat::{
-    Day, Dog, DogCoat, HistoryError, Mode, Take, WOOL_LIMIT, Zone, ZoneCoat, ZoneWork, steady_share, steady_state,
-};
-use plan::{Amount, DogPlan, PlanError, Planner, Request, Solver, Why};
+use coat::{Day, Dog, DogCoat, HistoryError, Mode, Take, Zone, ZoneCoat, ZoneWork, steady_share, steady_state};
+use plan::{Amount, DogPlan, PlanError, Planner, Request, Solver};
 use rayon::prelude::*;
 
 /// Days that a plan looks ahead unless told otherwise: 26 weeks.
@@ -39,6 +37,13 @@ pub struct Options {
     pub not_on: Vec<(Day, Day)>,
     /// Most minutes of a visit; the file's when absent.
     pub max_min: Option<f64>,
+}
+
+impl Options {
+    /// The plan of a day, all else by the file.
+    pub fn on(today: Day) -> Self {
+        Options { today, rhythm_days: None, until: None, matter: vec![], not_on: vec![], max_min: None }
+    }
 }
 
 /// Why there is no plan or no coat.
@@ -240,10 +245,10 @@ impl<'a> Case<'a> {
         })
     }
 
-    /// Plays a plan through the coat: visits as they will be, and the coat along the way.
+    /// Plays a plan through the coat, from the coat's own day: visits as they will be, and the coat along the way.
     fn walk(&self, coat: &DogCoat, plan: &DogPlan) -> Walk {
         let mut coat = coat.clone();
-        let today = self.options.today;
+        let today = coat.day;
         let mut walk = Walk { visits: Vec::new(), forecast: Vec::new(), jacket: Vec::new(), legs: Vec::new() };
         let mut matter: Vec<Day> = self.matter.iter().map(|d| d.0).collect();
         matter.dedup();
@@ -566,8 +571,7 @@ impl<'a> Case<'a> {
         let request = Request { today: last, ..self.request(visits) };
         let planner = Planner::new(&self.dog, &coat, &request)?;
         let after = planner.plan(solver)?;
-        let early_walk =
-            Case { options: &Options { today: last, ..self.options.clone() }, ..self.borrowed() }.walk(&coat, &after);
+        let early_walk = self.walk(&coat, &after);
         let note = format!(
             "One in five of the set and long growing jacket hair from week 8 ({}): the layers start weeks earlier. \
              This hair is still firm; it hurts and can break coat, so stop at the first objection.",
@@ -585,20 +589,6 @@ impl<'a> Case<'a> {
             ],
         );
         Ok(vec![wait, way])
-    }
-
-    fn borrowed(&self) -> Case<'_> {
-        Case {
-            file: self.file,
-            options: self.options,
-            dog: self.dog.clone(),
-            rhythm: self.rhythm,
-            recommended: self.recommended,
-            until: self.until,
-            visits: self.visits.clone(),
-            matter: self.matter.clone(),
-            coat: self.coat.clone(),
-        }
     }
 
     #[expect(clippy::too_many_arguments, reason = "one row of a table, made in one place")]
@@ -707,11 +697,6 @@ impl Walk {
     }
 }
 
-/// Whether a reason is that the table time is used up.
-pub fn is_short_of_time(why: Why) -> bool {
-    why == Why::Minutes
-}
-
 /// The coat over days, with the history's visits as they were.
 ///
 /// # Errors
@@ -752,6 +737,3 @@ pub fn coat_series(file: &DogFile, from: Day, to: Day, step_d: i32) -> Result<Co
     }
     Ok(CoatSeries { schema: "coatwright.coat/1", dog: file.name.clone(), series })
 }
-
-/// The wool limit, for the papers.
-pub const WOOL: f64 = WOOL_LIMIT;

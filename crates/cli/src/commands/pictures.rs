@@ -35,14 +35,7 @@ pub(crate) fn options(args: &PictureArgs) -> paper::Options {
 /// `sheet`: the table sheet alone.
 pub(crate) fn run(args: &SheetArgs, out: &mut Out) -> Result<(), End> {
     let file = read(&args.dog)?;
-    let wanted = Options {
-        today: args.on.unwrap_or_else(today),
-        rhythm_days: None,
-        until: None,
-        matter: vec![],
-        not_on: vec![],
-        max_min: None,
-    };
+    let wanted = Options::on(args.on.unwrap_or_else(today));
     let case = Case::new(&file, &wanted).map_err(input)?;
     let report = case.report(&Highs, None).map_err(input)?;
     let options = options(&args.pictures);

@@ -8,14 +8,7 @@ use app::report::Rung;
 
 pub(crate) fn run(args: &RhythmsArgs, out: &mut Out) -> Result<(), End> {
     let file = read(&args.dog)?;
-    let options = Options {
-        today: args.on.unwrap_or_else(today),
-        rhythm_days: None,
-        until: None,
-        matter: vec![],
-        not_on: vec![],
-        max_min: None,
-    };
+    let options = Options::on(args.on.unwrap_or_else(today));
     let case = Case::new(&file, &options).map_err(input)?;
     let (ladder, reason) = case.ladder();
     if args.json {
