@@ -60,9 +60,12 @@ pub(crate) struct PlanArgs {
     /// Also write the table sheet, coat section, drawing, measures and JSON into a folder
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
-    /// The zone of the coat section, for instance `hind_legs`
-    #[arg(long, value_name = "ZONE", value_parser = zone, default_value = "back")]
-    pub(crate) section_of: Zone,
+    /// What the coat section shows: a zone, for instance `hind_legs`, or `jacket`
+    #[arg(long, value_name = "ZONE", value_parser = section_of, default_value = "back")]
+    pub(crate) section_of: SectionOf,
+    /// What the drawing of the dog is shaded by
+    #[arg(long, value_enum, value_name = "MEASURE", default_value = "ripe")]
+    pub(crate) shade: ShadeBy,
     #[command(flatten)]
     pub(crate) pictures: PictureArgs,
 }
@@ -172,8 +175,30 @@ fn day(text: &str) -> Result<Day, String> {
     Day::parse(text).ok_or_else(|| format!("`{text}` is no date; write year-month-day, for instance 2026-11-25"))
 }
 
-fn zone(text: &str) -> Result<Zone, String> {
-    Zone::parse(text).ok_or_else(|| format!("`{text}` is no zone; `coatwright coat --defaults` lists them"))
+/// What a coat section shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum SectionOf {
+    Zone(Zone),
+    Jacket,
+}
+
+/// A measure that the zones of the drawing are shaded by.
+#[derive(clap::ValueEnum, Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum ShadeBy {
+    Ripe,
+    Cover,
+    Evenness,
+    Hard,
+    Top,
+    Wool,
+}
+
+fn section_of(text: &str) -> Result<SectionOf, String> {
+    match Zone::parse(text) {
+        Some(zone) => Ok(SectionOf::Zone(zone)),
+        None if text == "jacket" => Ok(SectionOf::Jacket),
+        None => Err(format!("`{text}` is neither `jacket` nor a zone; `coatwright coat --defaults` lists the zones")),
+    }
 }
 
 fn named_day(text: &str) -> Result<(Day, Option<String>), String> {

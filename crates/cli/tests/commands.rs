@@ -169,6 +169,54 @@ fn pictures_are_written_once() {
 }
 
 /// `docs/commands.md` is what `--help` says. Set `COATWRIGHT_BLESS` to write it anew.
+/// A disk without room, played by a limit on the size of files: all of the set or nothing, and what was there stays.
+#[cfg(unix)]
+#[test]
+fn a_full_disk_keeps_nothing_half_written() {
+    let dir = tempfile::tempdir().expect("a folder");
+    std::fs::write(dir.path().join("measures.svg"), "as it was").expect("written");
+    std::fs::write(dir.path().join("sheet.pdf"), "as it was").expect("written");
+    let program = env!("CARGO_BIN_EXE_coatwright");
+    let dog = "examples/rolling.toml --on 2026-11-25 --force";
+    for command in ["plan", "sheet"] {
+        let out = if command == "plan" { "." } else { "./sheet.pdf" };
+        // The larger files do not fit, the smaller ones do.
+        let script = format!(
+            "trap '' XFSZ; ulimit -f 100; exec '{program}' {command} {dog} --out '{}/{out}'",
+            dir.path().display()
+        );
+        let run = Command::new("bash").args(["-c", &script]).current_dir(root()).output().expect("a shell");
+        assert_eq!(run.status.code(), Some(2), "{}", text(&run.stderr));
+        let said = text(&run.stderr);
+        assert!(said.contains("cannot write `") && said.contains("has room"), "{said}");
+        let mut left: Vec<String> = std::fs::read_dir(dir.path())
+            .expect("the folder")
+            .map(|e| e.expect("entry").file_name().to_string_lossy().into_owned())
+            .collect();
+        left.sort();
+        assert_eq!(left, ["measures.svg", "sheet.pdf"], "{command}");
+        for name in &left {
+            assert_eq!(std::fs::read_to_string(dir.path().join(name)).expect("kept"), "as it was", "{command}: {name}");
+        }
+    }
+}
+
+/// The jacket as one section, and the drawing by another measure.
+#[test]
+fn pictures_show_what_was_asked_for() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let set = dir.path().to_str().expect("path");
+    let dog = ["plan", "examples/rolling.toml", "--on", "2026-11-25", "--out", set];
+    let made = run(&[&dog[..], &["--section-of", "jacket", "--shade", "cover"]].concat());
+    assert!(made.status.success(), "{}", text(&made.stderr));
+    let read = |name: &str| std::fs::read_to_string(dir.path().join(name)).expect("made");
+    assert!(read("section.svg").contains("Bramble · jacket"));
+    assert!(read("drawing.svg").contains("how much of the skin is covered"));
+    let wrong = run(&[&dog[..], &["--section-of", "wings"]].concat());
+    assert_eq!(wrong.status.code(), Some(2));
+    assert!(text(&wrong.stderr).contains("`wings` is neither `jacket` nor a zone"), "{}", text(&wrong.stderr));
+}
+
 #[test]
 fn the_manual_is_the_help() {
     let mut page = String::from("# Commands\n\nWhat `--help` says, compared by a test.\n");

@@ -30,7 +30,7 @@ fn section_from_plan() -> Option<String> {
 #[divan::bench]
 fn section_png(bencher: divan::Bencher) {
     let svg = section_from_plan().unwrap_or_default();
-    bencher.bench(|| convert::png(&svg, 960));
+    bencher.bench(|| convert::png(&svg, convert::PNG_PX));
 }
 
 #[divan::bench]
@@ -41,7 +41,7 @@ fn measures_svg() -> Option<String> {
 #[divan::bench]
 fn measures_png(bencher: divan::Bencher) {
     let svg = measures_svg().unwrap_or_default();
-    bencher.bench(|| convert::png(&svg, 960));
+    bencher.bench(|| convert::png(&svg, convert::PNG_PX));
 }
 
 #[divan::bench]

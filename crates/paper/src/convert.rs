@@ -45,6 +45,9 @@ pub struct About {
     pub language: String,
 }
 
+/// Width of a picture as PNG, pixels: the fullest coat section stays under 300 kB.
+pub const PNG_PX: u32 = 780;
+
 fn tree(svg: &str) -> Result<Tree, ConvertError> {
     let options = Options { fontdb: fonts::database(), font_family: fonts::FAMILY.to_owned(), ..Options::default() };
     Ok(Tree::from_str(svg, &options)?)

@@ -1,21 +1,17 @@
 //! Files of pictures: the whole set beside a plan, and the table sheet alone.
 
 use super::{input, read, today};
-use crate::args::{Format, PaperSize, PictureArgs, SheetArgs, Surface};
+use crate::args::{Format, PaperSize, PictureArgs, PlanArgs, SectionOf, ShadeBy, SheetArgs, Surface};
 use crate::out::{End, Out};
 use app::planning::{Case, Options};
 use app::report::PlanReport;
-use coat::Zone;
-use paper::drawing::{DrawingOptions, ZoneLook, dog_svg};
+use paper::drawing::shade::{self, Shade};
 use paper::theme::Theme;
 use paper::{Paper, convert, measures, section, sheet};
 use plan::Highs;
 use std::fs;
 use std::io::Write as _;
-use std::path::Path;
-
-/// Width of a PNG, pixels: no picture over 300 kB.
-const PNG_PX: u32 = 780;
+use std::path::{Path, PathBuf};
 
 pub(crate) fn options(args: &PictureArgs) -> paper::Options {
     paper::Options {
@@ -43,7 +39,7 @@ pub(crate) fn run(args: &SheetArgs, out: &mut Out) -> Result<(), End> {
         Format::Pdf => sheet::sheet_pdf(&report, 0, &options).map_err(ours)?,
         Format::Svg => sheet::sheet_svg(&report, 0, &options).map(String::into_bytes),
         Format::Png => match sheet::sheet_svg(&report, 0, &options) {
-            Some(svg) => Some(convert::png(&svg, PNG_PX).map_err(ours)?),
+            Some(svg) => Some(convert::png(&svg, convert::PNG_PX).map_err(ours)?),
             None => None,
         },
     };
@@ -58,24 +54,31 @@ pub(crate) fn write_set(
     report: &PlanReport,
     case: &Case<'_>,
     json: &str,
-    zone: Zone,
-    args: &PictureArgs,
+    wanted: &PlanArgs,
     out: &mut Out,
 ) -> Result<(), End> {
     fs::create_dir_all(dir).map_err(|e| unwritable(dir, &e))?;
+    let args = &wanted.pictures;
     let o = options(args);
     let mut files: Vec<(String, Vec<u8>)> = vec![("plan.json".to_owned(), format!("{json}\n").into_bytes())];
     if let Some(pdf) = sheet::sheet_pdf(report, 0, &o).map_err(ours)? {
         files.push(("sheet.pdf".to_owned(), pdf));
     }
-    let mut pictures = vec![("drawing", drawing(report, o.theme)), ("measures", measures::measures_svg(report, &o))];
-    if let Some(s) = section::of_plan(report, &case.coat, zone) {
+    let mut pictures = vec![("measures", measures::measures_svg(report, &o))];
+    if let Some(today) = report.forecast.first() {
+        pictures.push(("drawing", shade::shaded_svg(&report.dog, today, shade_by(wanted.shade), o.theme, o.units)));
+    }
+    let section = match wanted.section_of {
+        SectionOf::Zone(zone) => section::of_plan(report, &case.coat, zone),
+        SectionOf::Jacket => section::jacket_of_plan(report, &case.coat),
+    };
+    if let Some(s) = section {
         pictures.push(("section", section::section_svg(&s, &o)));
     }
     for (name, svg) in pictures {
         let (ending, bytes) = match args.format.unwrap_or(Format::Svg) {
             Format::Svg => ("svg", svg.into_bytes()),
-            Format::Png => ("png", convert::png(&svg, PNG_PX).map_err(ours)?),
+            Format::Png => ("png", convert::png(&svg, convert::PNG_PX).map_err(ours)?),
             Format::Pdf => {
                 let about = convert::About { title: format!("{}: {name}", report.dog), language: "en".to_owned() };
                 ("pdf", convert::pdf(&[svg], &about).map_err(ours)?)
@@ -90,36 +93,23 @@ pub(crate) fn write_set(
     {
         return Err(exists(&dir.join(name)));
     }
-    for (name, bytes) in &files {
-        write_new(&dir.join(name), bytes, true)?;
-        out.line(&format!("{}", dir.join(name).display()))?;
+    let files: Vec<(PathBuf, Vec<u8>)> = files.into_iter().map(|(name, bytes)| (dir.join(name), bytes)).collect();
+    write_all(&files)?;
+    for (path, _) in &files {
+        out.line(&format!("{}", path.display()))?;
     }
     Ok(())
 }
 
-/// The dog, each zone shaded by its ripe share of the visible hair today.
-fn drawing(report: &PlanReport, theme: Theme) -> String {
-    let coat = report.forecast.first();
-    let looks: Vec<ZoneLook> = Zone::ALL
-        .into_iter()
-        .map(|zone| {
-            let z = coat.and_then(|c| c.zones.iter().find(|z| z.zone == zone.word()));
-            let value = z.and_then(|z| Some(z.ripe? / z.cover.filter(|c| *c > 0.02)?));
-            let label = value.map_or(String::new(), |v| format!("{:.0} %", 100.0 * v));
-            ZoneLook { zone, value, label, caution: false, emphasised: false }
-        })
-        .collect();
-    let said: Vec<String> =
-        looks.iter().filter(|l| l.value.is_some()).map(|l| format!("{} {}", l.zone.label(), l.label)).collect();
-    let options = DrawingOptions {
-        theme,
-        title: format!("{} on {}: how much of the hair one sees is ripe", report.dog, report.today),
-        description: said.join(", "),
-        scale_caption: "0 %|ripe share of the hair one sees|100 %".to_owned(),
-        legend: true,
-        labels: true,
-    };
-    dog_svg(&looks, &options)
+fn shade_by(arg: ShadeBy) -> Shade {
+    match arg {
+        ShadeBy::Ripe => Shade::Ripe,
+        ShadeBy::Cover => Shade::Cover,
+        ShadeBy::Evenness => Shade::Evenness,
+        ShadeBy::Hard => Shade::Hard,
+        ShadeBy::Top => Shade::Top,
+        ShadeBy::Wool => Shade::Wool,
+    }
 }
 
 fn ours(e: impl std::fmt::Display) -> End {
@@ -143,19 +133,33 @@ pub(crate) fn unwritable(path: &Path, e: &std::io::Error) -> End {
     }
 }
 
-/// Writes a whole file or nothing: to a neighbour first, then moved into place.
+/// Writes a whole file or nothing.
 pub(crate) fn write_new(path: &Path, bytes: &[u8], force: bool) -> Result<(), End> {
     if !force && path.exists() {
         return Err(exists(path));
     }
-    let mut name = path.file_name().unwrap_or_default().to_owned();
-    name.push(format!(".{}.part", std::process::id()));
-    let part = path.with_file_name(name);
-    let written = fs::File::create(&part)
-        .and_then(|mut f| f.write_all(bytes).and_then(|()| f.sync_all()))
-        .and_then(|()| fs::rename(&part, path));
-    written.map_err(|e| {
-        let _ = fs::remove_file(&part);
-        unwritable(path, &e)
-    })
+    write_all(&[(path.to_owned(), bytes.to_vec())])
+}
+
+/// Writes all of the files or none: first each to a neighbour, and only when all are down, into place.
+fn write_all(files: &[(PathBuf, Vec<u8>)]) -> Result<(), End> {
+    let mut parts: Vec<(PathBuf, &Path)> = Vec::new();
+    let written = files.iter().try_for_each(|(path, bytes)| {
+        let mut name = path.file_name().unwrap_or_default().to_owned();
+        name.push(format!(".{}.part", std::process::id()));
+        let part = path.with_file_name(name);
+        parts.push((part.clone(), path));
+        fs::File::create(&part)
+            .and_then(|mut f| f.write_all(bytes).and_then(|()| f.sync_all()))
+            .map_err(|e| unwritable(path, &e))
+    });
+    let moved = written.and_then(|()| {
+        parts.iter().try_for_each(|(part, path)| fs::rename(part, path).map_err(|e| unwritable(path, &e)))
+    });
+    if moved.is_err() {
+        for (part, _) in &parts {
+            let _ = fs::remove_file(part);
+        }
+    }
+    moved
 }

@@ -30,7 +30,7 @@ pub(crate) fn run(args: &PlanArgs, out: &mut Out) -> Result<(), End> {
     if args.json || args.out.is_some() {
         let text = serde_json::to_string(&report).map_err(std::io::Error::from)?;
         if let Some(dir) = &args.out {
-            return pictures::write_set(dir, &report, &case, &text, args.section_of, &args.pictures, out);
+            return pictures::write_set(dir, &report, &case, &text, args, out);
         }
         return Ok(out.line(&text)?);
     }

@@ -8,6 +8,7 @@ mod geometry;
 mod hair;
 mod labels;
 mod legend;
+pub mod shade;
 mod shapes;
 mod side;
 

@@ -76,15 +76,19 @@ fn classes(layers: &[Layer], today: i32, taken: &[f64], out: bool) -> Vec<HairCl
     all
 }
 
-/// Puts neighbours of one phase together, what is to come out first: two panels the same way.
-fn in_order(before: &[HairClass], panel: Vec<HairClass>) -> Vec<HairClass> {
-    let rank = |h: &HairClass| match (h.to_take, h.phase) {
+/// What comes out first, then from the loosest to the empty.
+pub(super) fn rank(hair: &HairClass) -> u8 {
+    match (hair.to_take, hair.phase) {
         (true, _) => 0,
         (_, Phase::Ripe) => 1,
         (_, Phase::Set) => 2,
         (_, Phase::Growing) => 3,
         (_, Phase::Empty) => 4,
-    };
+    }
+}
+
+/// Puts neighbours of one phase together, what is to come out first: two panels the same way.
+fn in_order(before: &[HairClass], panel: Vec<HairClass>) -> Vec<HairClass> {
     let mut pairs: Vec<(u8, HairClass)> = before.iter().map(rank).zip(panel).collect();
     pairs.sort_by_key(|p| p.0);
     pairs.into_iter().map(|p| p.1).collect()
@@ -128,18 +132,22 @@ fn pair(coat: &ZoneCoat, take: &Take, card: bool) -> (ZoneCoat, Vec<HairClass>, 
 /// The two panels keep every follicle in its place.
 pub fn before_and_after(date: &str, coat: &ZoneCoat, take: &Take, card: bool) -> [Panel; 2] {
     let (before, marked, after, emptied, share) = pair(coat, take, card);
-    let of_visible = share / before.top.visible().max(1e-9);
+    let (words, cover) = captions(share / before.top.visible().max(1e-9), after.top.visible());
+    [dressed(date.to_owned(), words, &before, marked), dressed(date.to_owned(), cover, &after, emptied)]
+}
+
+/// What is said over the two panels, from the share of the hair one sees that comes out and the cover that stays.
+pub(super) fn captions(of_visible: f64, cover: f64) -> (String, String) {
     let words = if of_visible >= 0.005 {
         format!("before: {:.0} % of the hair comes out", 100.0 * of_visible)
     } else {
         "before: nothing to take".to_owned()
     };
-    let cover = format!("after: {:.0} % of the skin stays covered", 100.0 * after.top.visible());
-    [dressed(date.to_owned(), words, &before, marked), dressed(date.to_owned(), cover, &after, emptied)]
+    (words, format!("after: {:.0} % of the skin stays covered", 100.0 * cover))
 }
 
 /// One panel of the strip.
-fn step_panel(step: &Step) -> Panel {
+pub(super) fn step_panel(step: &Step) -> Panel {
     match &step.take {
         None => panel_of(step.date.clone(), step.caption.clone(), &step.coat),
         Some(take) => {
@@ -156,33 +164,53 @@ pub fn section_of(dog: &str, date: &str, coat: &ZoneCoat, take: &Take, card: boo
     let mut panels = before_and_after(date, coat, take, card).to_vec();
     panels.extend(steps.iter().map(step_panel));
     let zone = coat.setup.zone.label();
-    Section { title: title(zone, coat, steps), zone: format!("{dog} · {zone}"), panels }
+    let later: Vec<(&str, f64)> = steps.iter().map(|s| (s.date.as_str(), s.coat.top.evenness().0)).collect();
+    let title = title(zone, coat.setup.mode, Sight::of(coat), &later);
+    Section { title, zone: format!("{dog} · {zone}"), panels }
 }
 
-/// What to see.
-fn title(zone: &str, coat: &ZoneCoat, steps: &[Step]) -> String {
-    let many = zone.ends_with('s');
+/// What the title is made from.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Sight {
+    /// Share of follicles with hair one sees.
+    pub(super) visible: f64,
+    /// Ripe share of follicles.
+    pub(super) ripe: f64,
+    /// Share of follicles whose hair was cut.
+    pub(super) cut: f64,
+    /// Closeness to an even coat.
+    pub(super) evenness: f64,
+}
+
+impl Sight {
+    pub(super) fn of(coat: &ZoneCoat) -> Self {
+        let cut = layers(coat).iter().flat_map(|l| &l.hair).filter(|s| s.cut).map(|s| s.share).sum();
+        let top = &coat.top;
+        Sight { visible: top.visible(), ripe: top.ripe(), cut, evenness: top.evenness().0 }
+    }
+}
+
+/// What to see; `later` says when the coat is how even.
+pub(super) fn title(name: &str, mode: coat::Mode, now: Sight, later: &[(&str, f64)]) -> String {
+    let many = name.ends_with('s');
     let (is, rolls, it) = if many { ("are", "roll", "they roll") } else { ("is", "rolls", "it rolls") };
-    let evenness = |c: &ZoneCoat| c.top.evenness().0;
-    let visible = coat.top.visible();
-    if coat.setup.mode != coat::Mode::Layered {
-        let ripe = 100.0 * coat.top.ripe() / visible.max(1e-9);
-        return format!("{}: {ripe:.0} of 100 hairs are ripe today", capital(zone));
+    if mode != coat::Mode::Layered {
+        let ripe = 100.0 * now.ripe / now.visible.max(1e-9);
+        return format!("{}: {ripe:.0} of 100 hairs are ripe today", capital(name));
     }
-    if evenness(coat) >= ROLLING {
-        return format!("The {zone} {rolls}: hair of every age, and only the oldest comes out");
+    if now.evenness >= ROLLING {
+        return format!("The {name} {rolls}: hair of every age, and only the oldest comes out");
     }
-    let cut: f64 = layers(coat).iter().flat_map(|l| &l.hair).filter(|s| s.cut).map(|s| s.share).sum();
-    let now = if cut > 0.5 * visible {
-        "clipped and soft today".to_owned()
-    } else if visible < 0.05 {
-        "bare today".to_owned()
+    let today = if now.cut > 0.5 * now.visible {
+        "clipped and soft today"
+    } else if now.visible < 0.05 {
+        "bare today"
     } else {
-        "nearly all of one age today".to_owned()
+        "nearly all of one age today"
     };
-    match steps.iter().find(|s| evenness(&s.coat) >= ROLLING) {
-        Some(s) => format!("The {zone} {is} {now}; layer by layer, {it} from {}", s.date),
-        None => format!("The {zone} {is} {now}; each visit starts a new layer"),
+    match later.iter().find(|(_, even)| *even >= ROLLING) {
+        Some((date, _)) => format!("The {name} {is} {today}; layer by layer, {it} from {date}"),
+        None => format!("The {name} {is} {today}; each visit starts a new layer"),
     }
 }
 
@@ -194,11 +222,17 @@ fn capital(word: &str) -> String {
     c.next().map_or_else(String::new, |f| f.to_uppercase().chain(c).collect())
 }
 
-/// The section of one zone through the visits of a plan; none when the dog is not set up with it
-/// or the plan has no visit.
-///
-/// `coat` is the coat on the day of the plan. The hair to come out is what the report says, oldest first.
-pub fn of_plan(report: &PlanReport, coat: &DogCoat, zone: Zone) -> Option<Section> {
+/// A zone on the day of the first visit, and at the visits of the strip.
+pub(super) struct Walk {
+    pub(super) date: String,
+    pub(super) coat: ZoneCoat,
+    pub(super) take: Take,
+    pub(super) card: bool,
+    pub(super) steps: Vec<Step>,
+}
+
+/// A zone walked through the visits of a plan; the hair to come out is what the report says, oldest first.
+pub(super) fn walk(report: &PlanReport, coat: &DogCoat, zone: Zone) -> Option<Walk> {
     let mut now = coat.zone(zone)?.clone();
     let last = report.visits.len().checked_sub(1)?;
     // The next visit and the last, and others spread between.
@@ -213,11 +247,11 @@ pub fn of_plan(report: &PlanReport, coat: &DogCoat, zone: Zone) -> Option<Sectio
         let take = Take::LongestFirst(planned.map_or(0.0, |z| z.of_follicles).min(now.top.ripe()));
         let card = planned.is_some_and(|z| z.works.iter().any(|w| w.starts_with("card")));
         if i == 0 {
-            first = Some((visit.date.clone(), now.clone(), take.clone(), card));
+            first = Some((dates::long(&visit.date), now.clone(), take.clone(), card));
         } else if wanted.contains(&i) {
             let share = planned.map_or(0.0, |z| z.share);
             let caption = match (now.setup.mode == coat::Mode::Layered, share > 0.005) {
-                (true, _) => format!("{:.0} % even", 100.0 * now.top.evenness().0),
+                (true, _) => even(now.top.evenness().0),
                 (false, true) => format!("{:.0} % comes out", 100.0 * share),
                 (false, false) => "left as it is".to_owned(),
             };
@@ -225,6 +259,19 @@ pub fn of_plan(report: &PlanReport, coat: &DogCoat, zone: Zone) -> Option<Sectio
         }
         now.work(&ZoneWork { take, unripe: None, card });
     }
-    let (date, before, take, card) = first?;
-    Some(section_of(&report.dog, &dates::long(&date), &before, &take, card, &steps))
+    let (date, coat, take, card) = first?;
+    Some(Walk { date, coat, take, card, steps })
+}
+
+pub(super) fn even(evenness: f64) -> String {
+    format!("{:.0} % even", 100.0 * evenness)
+}
+
+/// The section of one zone through the visits of a plan; none when the dog is not set up with it
+/// or the plan has no visit.
+///
+/// `coat` is the coat on the day of the plan. The hair to come out is what the report says, oldest first.
+pub fn of_plan(report: &PlanReport, coat: &DogCoat, zone: Zone) -> Option<Section> {
+    let w = walk(report, coat, zone)?;
+    Some(section_of(&report.dog, &w.date, &w.coat, &w.take, w.card, &w.steps))
 }

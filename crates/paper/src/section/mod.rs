@@ -8,6 +8,7 @@
 mod data;
 mod hair;
 mod ink;
+mod jacket;
 mod legend;
 mod pen;
 mod scene;
@@ -16,6 +17,7 @@ mod scene;
 mod tests;
 
 pub use data::{Step, before_and_after, of_plan, panel_of, section_of};
+pub use jacket::jacket_of_plan;
 
 use crate::drawing::escape;
 use crate::fonts;

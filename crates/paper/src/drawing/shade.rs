@@ -1,0 +1,162 @@
+//! The dog with every zone shaded by one measure of its coat.
+
+use super::{DrawingOptions, ZoneLook, dog_svg};
+use crate::dates;
+use crate::options::Units;
+use crate::theme::Theme;
+use app::report::{CoatReport, ZoneCoatReport};
+use coat::Zone;
+
+/// The top length that fills the scale, mm; the longest furnishings of a show coat lie above it.
+const LONG_MM: f64 = 60.0;
+
+/// What the zones are shaded by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Shade {
+    /// Ripe share of the hair one sees.
+    Ripe,
+    /// Share of the follicles with visible hair.
+    Cover,
+    /// Closeness to an even coat.
+    Evenness,
+    /// Hard share of the hair one sees.
+    Hard,
+    /// Top length.
+    Top,
+    /// Ripe share of the undercoat.
+    Wool,
+}
+
+impl Shade {
+    /// All of them, the most asked for first.
+    pub const ALL: [Shade; 6] = [Shade::Ripe, Shade::Cover, Shade::Evenness, Shade::Hard, Shade::Top, Shade::Wool];
+
+    /// The name as spoken.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Shade::Ripe => "ripe",
+            Shade::Cover => "cover",
+            Shade::Evenness => "evenness",
+            Shade::Hard => "hard",
+            Shade::Top => "top length",
+            Shade::Wool => "wool",
+        }
+    }
+
+    /// What is seen, to follow "how much" or "how".
+    const fn question(self) -> &'static str {
+        match self {
+            Shade::Ripe => "how much of the hair one sees is ripe",
+            Shade::Cover => "how much of the skin is covered",
+            Shade::Evenness => "how evenly the layers follow one another",
+            Shade::Hard => "how much of the hair one sees is hard",
+            Shade::Top => "how long the longest hair is",
+            Shade::Wool => "how much of the undercoat is loose wool",
+        }
+    }
+
+    /// The scale's low end, name and high end.
+    fn caption(self, units: Units) -> String {
+        match self {
+            Shade::Ripe => "0 %|ripe share of the hair one sees|100 %".to_owned(),
+            Shade::Cover => "0 %|share of the follicles with hair one sees|100 %".to_owned(),
+            Shade::Evenness => "one age|evenness of the layers|every age".to_owned(),
+            Shade::Hard => "soft|hard share of the hair one sees|hard".to_owned(),
+            Shade::Top => format!("0|top length|{} or more", units.length(LONG_MM)),
+            Shade::Wool => "0 %|loose share of the undercoat|100 %".to_owned(),
+        }
+    }
+
+    /// The measure of a zone: a share, or mm; none where it is not defined.
+    fn read(self, z: &ZoneCoatReport) -> Option<f64> {
+        match self {
+            // A share of next to nothing says nothing.
+            Shade::Ripe => Some(z.ripe? / z.cover.filter(|c| *c > 0.02)?),
+            Shade::Cover => z.cover,
+            Shade::Evenness => z.evenness,
+            Shade::Hard => z.hard,
+            Shade::Top => z.top_mm,
+            Shade::Wool => z.wool,
+        }
+    }
+
+    /// The number as written on a zone.
+    fn label(self, value: f64, units: Units) -> String {
+        match (self, units) {
+            (Shade::Top, Units::Mm) => format!("{value:.0}"),
+            (Shade::Top, Units::Inch) => format!("{:.1}", units.number(value)),
+            _ => format!("{:.0} %", 100.0 * value),
+        }
+    }
+}
+
+/// How each zone looks when the coat is shaded by a measure.
+pub fn looks(coat: &CoatReport, by: Shade, units: Units) -> Vec<ZoneLook> {
+    Zone::ALL
+        .into_iter()
+        .map(|zone| {
+            let found = coat.zones.iter().find(|z| z.zone == zone.word()).and_then(|z| by.read(z));
+            let label = found.map_or_else(String::new, |v| by.label(v, units));
+            let value = found.map(|v| if by == Shade::Top { (v / LONG_MM).min(1.0) } else { v });
+            ZoneLook { zone, value, label, caution: false, emphasised: false }
+        })
+        .collect()
+}
+
+/// The dog on the day of a coat, every zone shaded by a measure and carrying its number.
+pub fn shaded_svg(dog: &str, coat: &CoatReport, by: Shade, theme: Theme, units: Units) -> String {
+    let looks = looks(coat, by, units);
+    let said: Vec<String> =
+        looks.iter().filter(|l| l.value.is_some()).map(|l| format!("{} {}", l.zone.label(), l.label)).collect();
+    let unit = match (by, units) {
+        (Shade::Top, Units::Mm) => " (mm)",
+        (Shade::Top, Units::Inch) => " (inches)",
+        _ => "",
+    };
+    let options = DrawingOptions {
+        theme,
+        title: format!("{dog} on {}: {}{unit}", dates::long(&coat.date), by.question()),
+        description: said.join(", "),
+        scale_caption: by.caption(units),
+        legend: true,
+        labels: true,
+    };
+    dog_svg(&looks, &options)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+
+    #[test]
+    fn every_measure_shades_what_is_known_and_says_it() {
+        let report = fixture::plan("Žofka", 0);
+        let coat = &report.forecast[0];
+        for by in Shade::ALL {
+            for units in [Units::Mm, Units::Inch] {
+                let all = looks(coat, by, units);
+                assert_eq!(all.len(), Zone::ALL.len());
+                for look in &all {
+                    let known = coat.zones.iter().find(|z| z.zone == look.zone.word()).and_then(|z| by.read(z));
+                    assert_eq!(look.value.is_some(), known.is_some(), "{} {}", by.word(), look.zone.word());
+                    assert!(look.value.is_none_or(|v| (0.0..=1.0 + 1e-9).contains(&v)), "{look:?}");
+                    assert!(look.label.chars().count() <= 5, "{look:?}");
+                }
+                let svg = shaded_svg("Žofka", coat, by, Theme::Light, units);
+                assert!(roxmltree::Document::parse(&svg).is_ok(), "{}", by.word());
+                assert!(svg.contains(by.question()), "{}", by.word());
+            }
+        }
+    }
+
+    #[test]
+    fn a_ripe_share_of_bare_skin_is_not_known() {
+        let mut coat = fixture::plan("Žofka", 0).forecast[0].clone();
+        for z in &mut coat.zones {
+            z.cover = Some(0.01);
+            z.ripe = Some(0.01);
+        }
+        assert!(looks(&coat, Shade::Ripe, Units::Mm).iter().all(|l| l.value.is_none()));
+    }
+}

@@ -1,0 +1,170 @@
+//! The jacket as one section: the hairs of all its zones together, each zone by its area.
+
+use super::data::{Sight, Walk, before_and_after, captions, even, rank, step_panel, title, walk};
+use super::{HairClass, Panel, Phase, Section};
+use app::report::PlanReport;
+use coat::{DogCoat, Mode, Zone};
+
+/// The section of the jacket through the visits of a plan; none when the dog has no jacket zone
+/// or the plan has no visit.
+pub fn jacket_of_plan(report: &PlanReport, coat: &DogCoat) -> Option<Section> {
+    let parts: Vec<(f64, Walk)> = Zone::ALL
+        .into_iter()
+        .filter(|z| z.defaults().jacket)
+        .filter_map(|z| Some((z.defaults().area, walk(report, coat, z)?)))
+        .collect();
+    let area: f64 = parts.iter().map(|p| p.0).sum();
+    let parts: Vec<(f64, Walk)> = parts.into_iter().map(|(a, w)| (a / area, w)).collect();
+    let (_, first) = parts.first()?;
+
+    // The two panels keep their pairs, so that the places of the pulled hair stay where they were.
+    let pairs: Vec<(f64, [Panel; 2])> =
+        parts.iter().map(|(a, w)| (*a, before_and_after(&w.date, &w.coat, &w.take, w.card))).collect();
+    let mut hairs: Vec<(HairClass, HairClass)> = Vec::new();
+    for (a, [before, after]) in &pairs {
+        for (b, f) in before.hairs.iter().zip(&after.hairs) {
+            match hairs.iter_mut().find(|(x, y)| alike(x, b) && alike(y, f)) {
+                Some((x, y)) => {
+                    add(x, b, *a);
+                    add(y, f, *a);
+                }
+                None => hairs.push((scaled(b, *a), scaled(f, *a))),
+            }
+        }
+    }
+    hairs.sort_by_key(|(b, _)| rank(b));
+    let (before, after): (Vec<HairClass>, Vec<HairClass>) = hairs.into_iter().unzip();
+    let visible = |hairs: &[HairClass]| hairs.iter().filter(|h| h.phase != Phase::Empty).map(|h| h.share).sum::<f64>();
+    let taken: f64 = before.iter().filter(|h| h.to_take).map(|h| h.share).sum();
+    let (words, cover) = captions(taken / visible(&before).max(1e-9), visible(&after));
+    let both = |k: usize| pairs.iter().map(move |(a, p)| (*a, &p[k]));
+    let mut panels = vec![together(both(0), words, before), together(both(1), cover, after)];
+
+    let mut later = Vec::new();
+    for k in 0..first.steps.len() {
+        let steps: Vec<(f64, Panel)> =
+            parts.iter().filter_map(|(a, w)| Some((*a, step_panel(w.steps.get(k)?)))).collect();
+        let evenness: f64 = parts.iter().filter_map(|(a, w)| Some(a * w.steps.get(k)?.coat.top.evenness().0)).sum();
+        let mut hairs: Vec<HairClass> = Vec::new();
+        for (a, panel) in &steps {
+            for h in &panel.hairs {
+                match hairs.iter_mut().find(|x| alike(x, h)) {
+                    Some(x) => add(x, h, *a),
+                    None => hairs.push(scaled(h, *a)),
+                }
+            }
+        }
+        hairs.sort_by_key(rank);
+        later.push((first.steps[k].date.as_str(), evenness));
+        panels.push(together(steps.iter().map(|(a, p)| (*a, p)), even(evenness), hairs));
+    }
+    let now = parts.iter().fold(Sight::default(), |sum, (a, w)| {
+        let s = Sight::of(&w.coat);
+        Sight {
+            visible: sum.visible + a * s.visible,
+            ripe: sum.ripe + a * s.ripe,
+            cut: sum.cut + a * s.cut,
+            evenness: sum.evenness + a * s.evenness,
+        }
+    });
+    Some(Section {
+        title: title("jacket", Mode::Layered, now, &later),
+        zone: format!("{} · jacket", report.dog),
+        panels,
+    })
+}
+
+/// The panels of the zones as one, with hairs already put together.
+fn together<'a>(parts: impl Iterator<Item = (f64, &'a Panel)>, caption: String, hairs: Vec<HairClass>) -> Panel {
+    let mut all = Panel { date: String::new(), caption, hairs, under: 0.0, wool: 0.0, target_mm: None };
+    let (mut aimed, mut weight) = (0.0, 0.0);
+    for (a, panel) in parts {
+        all.date.clone_from(&panel.date);
+        all.under += a * panel.under;
+        all.wool += a * panel.wool;
+        if let Some(mm) = panel.target_mm {
+            aimed += a * mm;
+            weight += a;
+        }
+    }
+    all.target_mm = (weight > 0.0).then(|| aimed / weight);
+    all
+}
+
+fn alike(a: &HairClass, b: &HairClass) -> bool {
+    a.phase == b.phase && a.to_take == b.to_take && a.cut == b.cut && a.class == b.class
+}
+
+fn scaled(hair: &HairClass, by: f64) -> HairClass {
+    HairClass { share: hair.share * by, ..hair.clone() }
+}
+
+/// Adds the hairs of a zone: shares add up, lengths and hardness are means.
+fn add(sum: &mut HairClass, hair: &HairClass, by: f64) {
+    let share = hair.share * by;
+    let all = sum.share + share;
+    let mean = |a: f64, b: f64| (sum.share * a + share * b) / all;
+    let mm = mean(sum.mm, hair.mm);
+    let square = mean(sum.sd_mm.powi(2) + sum.mm.powi(2), hair.sd_mm.powi(2) + hair.mm.powi(2));
+    let hard = mean(sum.hard, hair.hard);
+    (sum.mm, sum.sd_mm, sum.hard, sum.share) = (mm, (square - mm * mm).max(0.0).sqrt(), hard, all);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use coat::Day;
+
+    fn examples() -> Vec<(PlanReport, DogCoat)> {
+        let today = Day::parse("2026-11-25").unwrap();
+        ["overgrown", "rolling"]
+            .iter()
+            .map(|name| {
+                let path = format!("{}/../../examples/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+                let file = app::dog_file::load(std::path::Path::new(&path)).unwrap();
+                let options = app::planning::Options::on(today);
+                let case = app::planning::Case::new(&file, &options).unwrap();
+                (case.report(&plan::Highs, None).unwrap(), case.coat.clone())
+            })
+            .collect()
+    }
+
+    /// The jacket's section is the mean of its zones' sections by area, hair for hair.
+    #[test]
+    fn the_jacket_is_its_zones_by_area() {
+        for (report, coat) in examples() {
+            let jacket = jacket_of_plan(&report, &coat).unwrap();
+            let zones: Vec<Zone> = Zone::ALL.into_iter().filter(|z| z.defaults().jacket).collect();
+            let all: f64 = zones.iter().map(|z| z.defaults().area).sum();
+            let parts: Vec<(f64, Section)> = zones
+                .iter()
+                .map(|z| (z.defaults().area / all, crate::section::of_plan(&report, &coat, *z).unwrap()))
+                .collect();
+            for (k, panel) in jacket.panels.iter().enumerate() {
+                assert!((panel.hairs.iter().map(|h| h.share).sum::<f64>() - 1.0).abs() < 1e-6, "panel {k}");
+                let sums = |panel: &Panel, keep: &dyn Fn(&HairClass) -> bool| {
+                    let kept = panel.hairs.iter().filter(|h| keep(h));
+                    kept.fold((0.0, 0.0), |s, h| (s.0 + h.share, s.1 + h.share * h.mm))
+                };
+                for phase in Phase::ALL {
+                    for take in [false, true] {
+                        let keep = |h: &HairClass| h.phase == phase && h.to_take == take;
+                        let got = sums(panel, &keep);
+                        let wanted = parts.iter().fold((0.0, 0.0), |s, (a, part)| {
+                            let one = sums(&part.panels[k], &keep);
+                            (s.0 + a * one.0, s.1 + a * one.1)
+                        });
+                        assert!((got.0 - wanted.0).abs() < 1e-9 && (got.1 - wanted.1).abs() < 1e-7, "{phase:?} {take}");
+                    }
+                }
+            }
+            let (before, after) = (&jacket.panels[0], &jacket.panels[1]);
+            assert_eq!(before.hairs.len(), after.hairs.len());
+            for (b, a) in before.hairs.iter().zip(&after.hairs) {
+                assert!((b.share - a.share).abs() < 1e-12, "a hair keeps its place");
+                assert_eq!(b.to_take, b.phase != a.phase, "only what comes out changes");
+            }
+            assert!(jacket.title.contains("jacket"), "{}", jacket.title);
+        }
+    }
+}
