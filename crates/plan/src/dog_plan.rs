@@ -174,6 +174,10 @@ impl<'a> Planner<'a> {
         }
         let calendar = dog.lag_calendar(request.today - 400, request.until + 400);
         let worked: f64 = coat.zones.iter().filter(|z| z.setup.is_worked()).map(|z| z.setup.zone.defaults().area).sum();
+        let n = (request.until - request.today).max(0) as usize + 1;
+        let matter: Vec<usize> =
+            request.matter.iter().filter(|d| **d >= request.today).map(|d| (*d - request.today) as usize).collect();
+        let days = Days::new(n, &matter, request.weights.day_that_matters);
         let halves: Vec<Vec<(usize, ZoneModel)>> = split_by_law(coat)
             .into_par_iter()
             .map(|group| {
@@ -184,16 +188,13 @@ impl<'a> Planner<'a> {
                     &request.matter,
                     calendar.clone(),
                     worked.max(1e-9),
+                    &days,
                 );
                 group.into_iter().map(|i| (i, b.zone(&coat.zones[i]))).collect()
             })
             .collect();
         let mut zones: Vec<(usize, ZoneModel)> = halves.into_iter().flatten().collect();
         zones.sort_by_key(|z| z.0);
-        let n = (request.until - request.today).max(0) as usize + 1;
-        let matter: Vec<usize> =
-            request.matter.iter().filter(|d| **d >= request.today).map(|d| (*d - request.today) as usize).collect();
-        let days = Days::new(n, &matter, request.weights.day_that_matters);
         let zones: Vec<ZoneModel> = zones.into_iter().map(|z| z.1).collect();
         let mut groups: Vec<Vec<usize>> = Vec::new();
         for (z, m) in zones.iter().enumerate() {

@@ -112,156 +112,223 @@ pub(crate) struct Eval<'a> {
     pub(crate) w: &'a Weights,
 }
 
+/// A zone's plan followed up to a visit.
+#[derive(Clone)]
+struct Course {
+    cover: Vec<f64>,
+    /// Shares of follicles taken at each visit so far.
+    y: Vec<f64>,
+    /// Of each class, what earlier visits took and would still be there.
+    gone: Vec<f64>,
+    evenness: f64,
+    order: f64,
+    ripe_change: f64,
+    /// Minutes so far, at their price.
+    paid: f64,
+}
+
+/// The table, and the price of a minute at each visit.
+pub(crate) type Priced<'a> = (&'a Table, &'a [f64]);
+
+/// What is taken at a visit.
+enum Wish<'a> {
+    Hand(Amount),
+    Exact(&'a [f64]),
+}
+
+/// What a visit came to.
+struct Step {
+    share: f64,
+    evenness: f64,
+}
+
 impl Eval<'_> {
     pub(crate) fn run(&self, amounts: &Amounts<'_>) -> Outcome {
-        let (m, w, days) = (self.m, self.w, self.days);
-        let visits = m.at.len();
-        let n = days.w.len();
-        let unit = m.area / days.sum;
+        let visits = self.m.at.len();
         let mut out =
             Outcome { terms: Terms::default(), share: vec![0.0; visits], evenness: vec![1.0; visits], barred: None };
-        if !m.setup.is_worked() {
+        if !self.m.setup.is_worked() {
             return out;
         }
-        let mut cover = m.cover.clone();
-        let mut y = vec![0.0; visits];
-        let mut takes: Vec<Vec<f64>> = Vec::with_capacity(visits);
-        let rate = unit * w.evenness;
-        if m.is_layered() {
-            let first = m.at.first().copied().unwrap_or(n);
-            out.terms.evenness += rate * (1.0 - m.first_evenness) * days.w[..first.min(n)].iter().sum::<f64>();
-        }
-        let mut ripe_change = 0.0;
+        let mut course = self.start();
         for i in 0..visits {
-            let o = m.at[i];
-            let classes = m.classes_at(i);
-            let visible = cover[o];
-            let wants = match amounts {
-                Amounts::Hand(a) => a[i] != Amount::Leave,
-                Amounts::Exact(t) => t[i].iter().any(|x| *x > NOTHING),
+            let wish = match amounts {
+                Amounts::Hand(a) => Wish::Hand(a[i]),
+                Amounts::Exact(t) => Wish::Exact(&t[i]),
             };
-            let mut take = Vec::new();
-            if wants {
-                let pools: Vec<f64> = (0..classes)
-                    .map(|c| {
-                        let mut r = m.pools[i][c];
-                        for k in 0..i {
-                            if y[k] > 0.0 {
-                                r += y[k] * m.class_response(&m.responses[k].pools, k, i, c);
-                                if let Some(x) = takes[k].get(c) {
-                                    r -= x * m.delta.powi((o - m.at[k]) as i32);
-                                }
-                            }
-                        }
-                        r.max(0.0)
-                    })
-                    .collect();
-                let pool: f64 = pools.iter().sum();
-                let room = (visible - (m.setup.floor - 0.15)).max(0.0);
-                match amounts {
-                    Amounts::Exact(t) => take.clone_from(&t[i]),
-                    Amounts::Hand(a) => {
-                        let want = match a[i] {
-                            // A step that is not quite there is all that is ripe, as long as that is
-                            // more than the step below.
-                            Amount::OneIn(k) if pool > visible * step_below(k) + NOTHING => {
-                                pool.min(visible / f64::from(k))
-                            }
-                            Amount::OneIn(k) => visible / f64::from(k),
-                            _ => pool.min(m.setup.cap * visible).min(room),
-                        };
-                        let bar = if m.open[i] != Closed::Open {
-                            Some(Bar::Closed(m.open[i]))
-                        } else if want > pool + NOTHING {
-                            Some(Bar::Pool)
-                        } else if want > m.setup.cap * visible + NOTHING {
-                            Some(Bar::Cap)
-                        } else if want > room + NOTHING {
-                            Some(Bar::Bare)
-                        } else {
-                            None
-                        };
-                        if let Some(bar) = bar {
-                            out.barred = Some((i, bar));
-                            return out;
-                        }
-                        // The longest first.
-                        let mut left = want;
-                        take = pools
-                            .iter()
-                            .map(|r| {
-                                let x = left.min(*r);
-                                left -= x;
-                                x
-                            })
-                            .collect();
-                    }
+            match self.step(&mut course, i, &wish) {
+                Ok(s) => (out.share[i], out.evenness[i]) = (s.share, s.evenness),
+                Err(bar) => {
+                    out.barred = Some((i, bar));
+                    return out;
                 }
-                for (c, x) in take.iter().enumerate() {
-                    y[i] += x;
-                    out.terms.order += w.order * m.area * c as f64 * x;
-                }
-                out.share[i] = if visible > 0.0 { y[i] / visible } else { 0.0 };
-                let r = &m.responses[i];
-                for (c, a) in cover[o..].iter_mut().zip(&r.cover) {
-                    *c += y[i] * a;
-                }
-                ripe_change += y[i] * r.ripe.iter().zip(&days.w[o..]).map(|(a, d)| a * d).sum::<f64>();
-            }
-            takes.push(take);
-            if m.is_layered() {
-                let mut short = 0.0;
-                for c in 0..classes {
-                    let ideal = m.ideal[i][c];
-                    if ideal <= 0.0 {
-                        continue;
-                    }
-                    let mut share = m.shares[i][c];
-                    for k in 0..=i {
-                        if y[k] > 0.0 {
-                            share += y[k] * m.class_response(&m.responses[k].shares, k, i, c);
-                            if let Some(x) = takes[k].get(c) {
-                                share -= x * m.delta.powi((o - m.at[k]) as i32);
-                            }
-                        }
-                    }
-                    short += (ideal - share).max(0.0);
-                }
-                out.evenness[i] = 1.0 - short;
-                let next = m.at.get(i + 1).copied().unwrap_or(n).min(n);
-                out.terms.evenness += rate * short * days.w[o.min(n)..next].iter().sum::<f64>();
             }
         }
-        let ripe: f64 = m.ripe.iter().zip(&days.w).map(|(r, d)| r * d).sum();
-        out.terms.ripe = unit * m.ripe_weight(w) * (ripe + ripe_change);
-        let thin: f64 = cover.iter().zip(&days.w).map(|(c, d)| d * (m.setup.floor - c).max(0.0)).sum();
-        out.terms.cover = unit * w.cover * thin;
-        if m.setup.is_carded() {
-            out.terms.wool =
-                unit * w.wool * m.wool.iter().zip(&days.w).map(|(x, d)| d * (x - 0.15).max(0.0)).sum::<f64>();
-        }
-        for line in &m.outlines {
-            let add = |base: f64, by: &[f64]| base + by.iter().zip(&y).map(|(a, b)| a * b).sum::<f64>();
-            let error = add(line.over, &line.over_by) + add(line.short, &line.short_by).max(0.0);
-            out.terms.outline += unit * w.outline * days.w[line.t] * error;
-        }
+        out.terms = self.terms(&course);
         out
     }
 
-    fn cost(&self, amounts: &[Amount], priced: Option<(&Table, &[f64])>) -> Option<f64> {
-        let out = self.run(&Amounts::Hand(amounts));
-        if out.barred.is_some() {
-            return None;
+    fn start(&self) -> Course {
+        let m = self.m;
+        let mut evenness = 0.0;
+        if m.is_layered() {
+            let first = m.at.first().copied().unwrap_or(self.days.w.len());
+            evenness = (1.0 - m.first_evenness) * self.days.between(0, first);
         }
-        let mut cost = out.terms.sum();
-        if let Some((table, price)) = priced {
-            for (i, p) in price.iter().enumerate() {
-                if *p > 0.0 {
-                    cost += p * self.minutes(table, out.share[i], i);
+        Course {
+            cover: m.cover.clone(),
+            y: Vec::with_capacity(m.at.len()),
+            gone: Vec::with_capacity(m.first_classes + m.at.len()),
+            evenness,
+            order: 0.0,
+            ripe_change: 0.0,
+            paid: 0.0,
+        }
+    }
+
+    /// Works one visit; tells the limit that stops it, and then leaves the course unusable.
+    fn step(&self, course: &mut Course, i: usize, wish: &Wish<'_>) -> Result<Step, Bar> {
+        let m = self.m;
+        let o = m.at[i];
+        let classes = m.classes_at(i);
+        // The class that ends at visit v.
+        let born = m.first_classes - 1;
+        course.gone.resize(classes, 0.0);
+        for g in &mut course.gone {
+            *g *= m.flows.stay[i];
+        }
+        let visible = course.cover[o];
+        let wants = match wish {
+            Wish::Hand(a) => *a != Amount::Leave,
+            Wish::Exact(t) => t.iter().any(|x| *x > NOTHING),
+        };
+        let mut taken = 0.0;
+        if wants {
+            let pool_of = |c: usize, course: &Course| {
+                let fed = if c < born { 0.0 } else { dot(&m.flows.pools[i][c - born], &course.y) };
+                (m.pools[i][c] - course.gone[c] + fed).max(0.0)
+            };
+            match wish {
+                Wish::Exact(t) => {
+                    for (c, x) in t.iter().enumerate() {
+                        taken += x;
+                        course.order += c as f64 * x;
+                        course.gone[c] += x;
+                    }
+                }
+                Wish::Hand(a) => {
+                    let pools: Vec<f64> = (0..classes).map(|c| pool_of(c, course)).collect();
+                    let pool: f64 = pools.iter().sum();
+                    let mut left = self.wanted(*a, i, visible, pool)?;
+                    taken = left;
+                    // The longest first.
+                    for (c, r) in pools.iter().enumerate() {
+                        let x = left.min(*r);
+                        left -= x;
+                        course.order += c as f64 * x;
+                        course.gone[c] += x;
+                        if left <= 0.0 {
+                            break;
+                        }
+                    }
+                    taken -= left.max(0.0);
                 }
             }
+            for (c, a) in course.cover[o..].iter_mut().zip(&m.responses[i].cover) {
+                *c += taken * a;
+            }
+            course.ripe_change += taken * m.ripe_rate[i];
         }
-        Some(cost)
+        course.y.push(taken);
+        let mut evenness = 1.0;
+        if m.is_layered() {
+            let mut short = 0.0;
+            for (c, (ideal, share)) in m.ideal[i].iter().zip(&m.shares[i]).enumerate() {
+                if *ideal > 0.0 {
+                    let fed = if c < born { 0.0 } else { dot(&m.flows.shares[i][c - born], &course.y) };
+                    short += (ideal - share + course.gone[c] - fed).max(0.0);
+                }
+            }
+            evenness = 1.0 - short;
+            let next = m.at.get(i + 1).copied().unwrap_or(self.days.w.len());
+            course.evenness += short * self.days.between(o, next);
+        }
+        Ok(Step { share: if visible > 0.0 { taken / visible } else { 0.0 }, evenness })
+    }
+
+    /// The share of follicles that an amount asks for at visit i, or the limit against it.
+    fn wanted(&self, amount: Amount, i: usize, visible: f64, pool: f64) -> Result<f64, Bar> {
+        let m = self.m;
+        let room = (visible - (m.setup.floor - 0.15)).max(0.0);
+        let want = match amount {
+            // A step that is not quite there is all that is ripe, as long as that is
+            // more than the step below.
+            Amount::OneIn(k) if pool > visible * step_below(k) + NOTHING => pool.min(visible / f64::from(k)),
+            Amount::OneIn(k) => visible / f64::from(k),
+            _ => pool.min(m.setup.cap * visible).min(room),
+        };
+        if m.open[i] != Closed::Open {
+            Err(Bar::Closed(m.open[i]))
+        } else if want > pool + NOTHING {
+            Err(Bar::Pool)
+        } else if want > m.setup.cap * visible + NOTHING {
+            Err(Bar::Cap)
+        } else if want > room + NOTHING {
+            Err(Bar::Bare)
+        } else {
+            Ok(want)
+        }
+    }
+
+    /// The cost of a course followed to its end.
+    fn terms(&self, course: &Course) -> Terms {
+        let (m, w, days) = (self.m, self.w, self.days);
+        let unit = m.area / days.sum;
+        let thin: f64 = course.cover.iter().zip(&days.w).map(|(c, d)| d * (m.setup.floor - c).max(0.0)).sum();
+        let mut terms = Terms {
+            cover: unit * w.cover * thin,
+            ripe: unit * m.ripe_weight(w) * (m.ripe_sum + course.ripe_change),
+            evenness: unit * w.evenness * course.evenness,
+            wool: unit * w.wool * m.wool_sum,
+            outline: 0.0,
+            order: w.order * m.area * course.order,
+        };
+        for line in &m.outlines {
+            let add = |base: f64, by: &[f64]| base + dot(by, &course.y);
+            let error = add(line.over, &line.over_by) + add(line.short, &line.short_by).max(0.0);
+            terms.outline += unit * w.outline * days.w[line.t] * error;
+        }
+        terms
+    }
+
+    /// Cost of these amounts, minutes at their price included; none where a limit stops one.
+    fn cost(&self, amounts: &[Amount], priced: Option<Priced<'_>>) -> Option<f64> {
+        self.cost_from(self.start(), 0, amounts, priced)
+    }
+
+    /// The same, following a course on from visit `from`.
+    fn cost_from(
+        &self,
+        mut course: Course,
+        from: usize,
+        amounts: &[Amount],
+        priced: Option<Priced<'_>>,
+    ) -> Option<f64> {
+        for (i, a) in amounts.iter().enumerate().skip(from) {
+            self.follow(&mut course, i, *a, priced)?;
+        }
+        Some(self.terms(&course).sum() + course.paid)
+    }
+
+    /// One visit on; none where a limit stops the amount.
+    fn follow(&self, course: &mut Course, i: usize, amount: Amount, priced: Option<Priced<'_>>) -> Option<()> {
+        let step = self.step(course, i, &Wish::Hand(amount)).ok()?;
+        if let Some((table, price)) = priced
+            && price[i] > 0.0
+        {
+            course.paid += price[i] * self.minutes(table, step.share, i);
+        }
+        Some(())
     }
 
     pub(crate) fn minutes(&self, table: &Table, share: f64, i: usize) -> f64 {
@@ -286,7 +353,7 @@ impl Eval<'_> {
 
     /// The best hand steps near an exact plan: rounded visit by visit, then improved
     /// by changing one or two visits at a time until nothing helps.
-    pub(crate) fn search(&self, exact: &[f64], priced: Option<(&Table, &[f64])>) -> Vec<Amount> {
+    pub(crate) fn search(&self, exact: &[f64], priced: Option<Priced<'_>>) -> Vec<Amount> {
         let steps = self.steps();
         let visits = self.m.at.len();
         let mut now = vec![Amount::Leave; visits];
@@ -316,20 +383,9 @@ impl Eval<'_> {
         let mut best = self.cost(&now, priced).unwrap_or(f64::INFINITY);
         loop {
             let start = best;
-            for i in (0..visits).filter(|i| self.m.open[*i] == Closed::Open) {
-                self.change(&mut now, &mut best, &[i], &steps, priced);
-            }
+            self.change_one(&mut now, &mut best, &steps, priced);
             if start - best < 1e-12 {
-                // Pairs: one visit any step, the other a neighbour or two away.
-                for i in 0..visits {
-                    // With many visits only near ones make up for each other.
-                    let far = if visits <= 6 { visits } else { i + 3 };
-                    for j in i + 1..visits.min(far) {
-                        if self.m.open[i] == Closed::Open && self.m.open[j] == Closed::Open {
-                            self.change(&mut now, &mut best, &[i, j], &steps, priced);
-                        }
-                    }
-                }
+                self.change_two(&mut now, &mut best, &steps, priced);
             }
             if start - best < 1e-12 {
                 return now;
@@ -337,43 +393,85 @@ impl Eval<'_> {
         }
     }
 
-    fn change(
-        &self,
-        now: &mut [Amount],
-        best: &mut f64,
-        visits: &[usize],
-        steps: &[Amount],
-        priced: Option<(&Table, &[f64])>,
-    ) {
-        let place = |a: Amount| steps.iter().position(|s| *s == a).unwrap_or(0);
-        let was: Vec<Amount> = visits.iter().map(|i| now[*i]).collect();
-        let reach = match (visits.len(), now.len()) {
-            (1, _) | (_, ..=4) => steps.len(),
-            (_, ..=6) => 3,
+    /// Puts each visit in turn to its best step.
+    fn change_one(&self, now: &mut [Amount], best: &mut f64, steps: &[Amount], priced: Option<Priced<'_>>) {
+        let mut course = self.start();
+        for i in 0..now.len() {
+            if self.m.open[i] == Closed::Open {
+                let (was, mut keep) = (now[i], now[i]);
+                for &a in steps.iter().filter(|a| **a != was) {
+                    now[i] = a;
+                    if let Some(c) = self.cost_from(course.clone(), i, now, priced)
+                        && c < *best - 1e-12
+                    {
+                        *best = c;
+                        keep = a;
+                    }
+                }
+                now[i] = keep;
+            }
+            if self.follow(&mut course, i, now[i], priced).is_none() {
+                return;
+            }
+        }
+    }
+
+    /// Puts each visit, together with one that follows, to the best pair of steps.
+    fn change_two(&self, now: &mut [Amount], best: &mut f64, steps: &[Amount], priced: Option<Priced<'_>>) {
+        let visits = now.len();
+        // With many visits only near ones, and near steps, make up for each other.
+        let far = if visits <= 6 { visits } else { 3 };
+        let reach = match visits {
+            ..=4 => steps.len(),
+            ..=6 => 3,
             _ => 1,
         };
         let near = |a: Amount| {
-            let p = place(a);
-            (p.saturating_sub(reach)..(p + reach + 1).min(steps.len())).collect::<Vec<usize>>()
+            let p = steps.iter().position(|s| *s == a).unwrap_or(0);
+            &steps[p.saturating_sub(reach)..(p + reach + 1).min(steps.len())]
         };
-        let mut keep = was.clone();
-        let second: Vec<usize> = if visits.len() == 2 { near(was[1]) } else { vec![0] };
-        for a in near(was[0]) {
-            now[visits[0]] = steps[a];
-            for &b in &second {
-                if visits.len() == 2 {
-                    now[visits[1]] = steps[b];
+        let mut course = self.start();
+        for i in 0..visits {
+            if self.m.open[i] == Closed::Open {
+                let was = now[i];
+                let mut keep = None;
+                for &a in near(was) {
+                    let mut ahead = course.clone();
+                    now[i] = a;
+                    if self.follow(&mut ahead, i, a, priced).is_none() {
+                        continue;
+                    }
+                    for j in i + 1..visits.min(i + far) {
+                        let second = now[j];
+                        if self.m.open[j] == Closed::Open {
+                            for &b in near(second) {
+                                now[j] = b;
+                                if let Some(c) = self.cost_from(ahead.clone(), j, now, priced)
+                                    && c < *best - 1e-12
+                                {
+                                    *best = c;
+                                    keep = Some((a, j, b));
+                                }
+                            }
+                            now[j] = second;
+                        }
+                        if self.follow(&mut ahead, j, second, priced).is_none() {
+                            break;
+                        }
+                    }
                 }
-                if let Some(c) = self.cost(now, priced)
-                    && c < *best - 1e-12
-                {
-                    *best = c;
-                    keep = visits.iter().map(|i| now[*i]).collect();
+                now[i] = was;
+                if let Some((a, j, b)) = keep {
+                    (now[i], now[j]) = (a, b);
                 }
             }
-        }
-        for (i, a) in visits.iter().zip(keep) {
-            now[*i] = a;
+            if self.follow(&mut course, i, now[i], priced).is_none() {
+                return;
+            }
         }
     }
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(x, y)| x * y).sum()
 }

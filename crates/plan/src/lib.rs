@@ -4,6 +4,7 @@
 //! hand can do, each with its reason. Knows neither store nor web nor clock.
 
 mod dog_plan;
+mod flows;
 mod hand;
 mod minutes;
 mod programme;

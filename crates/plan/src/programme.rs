@@ -24,7 +24,7 @@ impl Days {
     }
 
     /// Weight of the days from `a` up to, not including, `b`.
-    fn between(&self, a: usize, b: usize) -> f64 {
+    pub(crate) fn between(&self, a: usize, b: usize) -> f64 {
         self.w[a.min(self.w.len())..b.min(self.w.len())].iter().sum()
     }
 }

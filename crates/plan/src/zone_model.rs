@@ -1,8 +1,10 @@
 //! One zone over the plan's days as linear data: base course and responses.
 
+use crate::flows::Flows;
+use crate::programme::Days;
 use crate::response::Response;
 use crate::weights::Weights;
-use coat::{Day, LagCalendar, Mode, Population, Take, ZoneCoat, ZoneSetup};
+use coat::{Day, LagCalendar, Mode, Population, Take, WOOL_LIMIT, ZoneCoat, ZoneSetup};
 use std::sync::Arc;
 
 /// A pool, cover or length below this is nothing.
@@ -39,6 +41,12 @@ pub(crate) struct ZoneModel {
     /// Visits at which the rule cards.
     pub(crate) carded: Vec<bool>,
     pub(crate) responses: Vec<Arc<Response>>,
+    pub(crate) flows: Arc<Flows>,
+    /// Ripe hair with no visits, and wool above its limit, summed over weighted days.
+    pub(crate) ripe_sum: f64,
+    pub(crate) wool_sum: f64,
+    /// Change of the first per unit taken at each visit.
+    pub(crate) ripe_rate: Vec<f64>,
     /// Classes at the first visit (all older included).
     pub(crate) first_classes: usize,
     /// By visit: class shares, pools and ideal shares, oldest class first.
@@ -67,6 +75,9 @@ pub enum Closed {
     Bare,
 }
 
+/// Flows already laid out, by their responses.
+type KnownFlows = Vec<(Vec<*const Response>, Arc<Flows>)>;
+
 /// Responses already computed, by law and pattern of visits.
 type Memo = Vec<(*const coat::Law, Vec<i32>, Arc<Response>)>;
 
@@ -78,7 +89,9 @@ pub(crate) struct Builder<'a> {
     pub(crate) matter: &'a [Day],
     pub(crate) calendar: Option<LagCalendar>,
     pub(crate) worked_area: f64,
+    pub(crate) days: &'a Days,
     memo: Memo,
+    known_flows: KnownFlows,
 }
 
 impl<'a> Builder<'a> {
@@ -89,8 +102,10 @@ impl<'a> Builder<'a> {
         matter: &'a [Day],
         calendar: Option<LagCalendar>,
         worked_area: f64,
+        days: &'a Days,
     ) -> Self {
-        Builder { today, until, visits, matter, calendar, worked_area, memo: Vec::new() }
+        let (memo, known_flows) = (Vec::new(), Vec::new());
+        Builder { today, until, visits, matter, calendar, worked_area, days, memo, known_flows }
     }
 
     fn response(&mut self, top: &Population, m: usize) -> Arc<Response> {
@@ -114,6 +129,17 @@ impl<'a> Builder<'a> {
         r
     }
 
+    fn flows(&mut self, m: &ZoneModel) -> Arc<Flows> {
+        // A law has its own hold, so the same responses go with the same delta.
+        let key: Vec<*const Response> = m.responses.iter().map(Arc::as_ptr).collect();
+        if let Some((_, f)) = self.known_flows.iter().find(|k| k.0 == key) {
+            return f.clone();
+        }
+        let flows = Arc::new(Flows::new(&m.responses, &m.at, m.delta));
+        self.known_flows.push((key, flows.clone()));
+        flows
+    }
+
     pub(crate) fn zone(&mut self, coat: &ZoneCoat) -> ZoneModel {
         let days = (self.until - self.today).max(0) as usize;
         let setup = coat.setup.clone();
@@ -127,6 +153,10 @@ impl<'a> Builder<'a> {
             wool: Vec::with_capacity(days + 1),
             carded: vec![false; self.visits.len()],
             responses: Vec::new(),
+            flows: Arc::default(),
+            ripe_sum: 0.0,
+            wool_sum: 0.0,
+            ripe_rate: Vec::new(),
             first_classes: 0,
             shares: Vec::new(),
             pools: Vec::new(),
@@ -142,6 +172,14 @@ impl<'a> Builder<'a> {
             return model;
         }
         model.responses = (0..self.visits.len()).map(|m| self.response(&coat.top, m)).collect();
+        model.flows = self.flows(&model);
+        let w = &self.days.w;
+        model.ripe_rate = model
+            .responses
+            .iter()
+            .zip(&model.at)
+            .map(|(r, o)| r.ripe.iter().zip(&w[*o..]).map(|(r, d)| r * d).sum())
+            .collect();
         let bare = model.setup.floor - 0.15;
         let mut ripe_lengths: Vec<Vec<(f64, f64)>> = Vec::new();
         for t in 0..=days {
@@ -184,6 +222,11 @@ impl<'a> Builder<'a> {
                 let o = self.outline(&model, t, target, &hair, &ripe_lengths);
                 model.outlines.push(o);
             }
+        }
+        let sum = |v: &[f64]| v.iter().zip(w).map(|(x, d)| x * d).sum::<f64>();
+        model.ripe_sum = sum(&model.ripe);
+        if model.setup.is_carded() {
+            model.wool_sum = sum(&model.wool.iter().map(|x| (x - WOOL_LIMIT).max(0.0)).collect::<Vec<f64>>());
         }
         model
     }
