@@ -4,7 +4,7 @@ use super::{Case, is_jacket};
 use crate::cautions;
 use crate::report::{CoatReport, Delays, MatterReport, Milestones, VisitReport, ZoneReport, r9};
 use crate::words;
-use coat::{Day, DogCoat, Mode, Take, Zone, ZoneCoat, ZoneWork};
+use coat::{Day, DogCoat, Event, Mode, Take, Zone, ZoneCoat, ZoneRecord, ZoneWork};
 use plan::{Amount, DogPlan};
 use rayon::prelude::*;
 
@@ -15,6 +15,8 @@ pub(super) struct Walk {
     pub(super) jacket: Vec<JacketOn>,
     /// Whether the legs are at length and covered, by day.
     pub(super) legs: Vec<(Day, bool)>,
+    /// Length aimed at on each leg, mm: the zone's own where the file gives one.
+    leg_targets: [(Zone, Option<f64>); 2],
 }
 
 /// The jacket on a day, area-weighted.
@@ -25,6 +27,63 @@ pub(super) struct JacketOn {
     pub(super) evenness: Option<f64>,
     pub(super) hard: Option<f64>,
     pub(super) top_mm: Option<f64>,
+}
+
+/// A day at which the coat is looked at.
+struct Stop {
+    day: Day,
+    visit: Option<usize>,
+    /// Whether it is reported as a day, beside before and after a visit.
+    reported: bool,
+}
+
+/// A zone on such a day.
+struct Seen {
+    before: coat::ZoneMeasures,
+    worked: Worked,
+    after: coat::ZoneMeasures,
+}
+
+/// What a visit took from a zone.
+#[derive(Clone, Copy, Default)]
+struct Worked {
+    taken: f64,
+    layer_mm: Option<f64>,
+    /// More was ripe than one visit may take.
+    capped: bool,
+}
+
+/// Follows one zone through the plan.
+fn follow(zone: &ZoneCoat, plan: &DogPlan, stops: &[Stop]) -> Vec<Seen> {
+    let mut z = zone.clone();
+    stops
+        .iter()
+        .map(|stop| {
+            z.step_to(stop.day);
+            let before = z.measures();
+            let Some(i) = stop.visit else { return Seen { before, worked: Worked::default(), after: before } };
+            let planned = plan.visits[i].zones.iter().find(|p| p.zone == z.setup.zone);
+            let worked = planned.map_or(Worked::default(), |p| work(&mut z, p));
+            Seen { before, worked, after: z.measures() }
+        })
+        .collect()
+}
+
+/// Works a zone as planned.
+fn work(z: &mut ZoneCoat, p: &plan::PlannedZone) -> Worked {
+    let amount = (p.share * z.top.visible()).min(z.top.ripe());
+    let moments = |c: &ZoneCoat| {
+        let hair = c.top.hair_by_length();
+        hair.iter().filter(|h| h.2).fold((0.0, 0.0), |a, h| (a.0 + h.1, a.1 + h.1 * h.0))
+    };
+    let capped = p.amount == Amount::AllRipe && amount < z.top.ripe() - 1e-6;
+    let before = (amount > 0.0).then(|| moments(z));
+    let taken = z.work(&ZoneWork { take: Take::LongestFirst(amount), unripe: None, card: p.carded });
+    let layer_mm = before.and_then(|b| {
+        let a = moments(z);
+        (b.0 - a.0 > 1e-9).then(|| r9((b.1 - a.1) / (b.0 - a.0)))
+    });
+    Worked { taken, layer_mm, capped }
 }
 
 impl Walk {
@@ -42,10 +101,11 @@ impl Walk {
             top_mm: (area > 0.0).then(|| top / area),
         });
         let leg = |zone: Zone| {
-            zones.iter().find(|z| z.zone == zone).is_some_and(|z| {
-                let target = zone.defaults().target_mm.unwrap_or(0.0);
-                z.top_mm.is_some_and(|t| t >= 0.9 * target) && z.cover.is_some_and(|c| c >= 0.7)
-            })
+            let target = self.leg_targets.iter().find(|t| t.0 == zone).and_then(|t| t.1).unwrap_or(0.0);
+            zones
+                .iter()
+                .find(|z| z.zone == zone)
+                .is_some_and(|z| z.top_mm.is_some_and(|t| t >= 0.9 * target) && z.cover.is_some_and(|c| c >= 0.7))
         };
         self.legs.push((day, leg(Zone::Forelegs) && leg(Zone::HindLegs)));
         self.forecast.push(CoatReport::new(day, at, coat::dog_measures(zones), zones));
@@ -55,78 +115,99 @@ impl Walk {
 impl Case<'_> {
     /// Plays a plan through the coat, from the coat's own day: visits as they will be, and the coat along the way.
     pub(super) fn walk(&self, coat: &DogCoat, plan: &DogPlan) -> Walk {
-        let mut coat = coat.clone();
-        let today = coat.day;
-        let mut walk = Walk { visits: Vec::new(), forecast: Vec::new(), jacket: Vec::new(), legs: Vec::new() };
-        let mut matter: Vec<Day> = self.matter.iter().map(|d| d.0).collect();
-        matter.dedup();
-        for d in 0..=(self.until - today) {
-            let day = today + d;
-            let visit = plan.visits.iter().position(|v| v.day == day);
-            let weekly = d % 7 == 0;
-            if visit.is_none() && !weekly && !matter.contains(&day) {
-                continue;
-            }
-            coat.day = day;
-            if let Some(i) = visit {
-                let mut reports: Vec<(Option<ZoneReport>, coat::ZoneMeasures, coat::ZoneMeasures)> = coat
+        let target = |zone: Zone| (zone, coat.zone(zone).and_then(|z| z.setup.target_mm));
+        let mut walk = Walk {
+            visits: Vec::new(),
+            forecast: Vec::new(),
+            jacket: Vec::new(),
+            legs: Vec::new(),
+            leg_targets: [target(Zone::Forelegs), target(Zone::HindLegs)],
+        };
+        let stops: Vec<Stop> = (0..=(self.until - coat.day))
+            .map(|d| {
+                let day = coat.day + d;
+                let weekly = d % 7 == 0;
+                let visit = plan.visits.iter().position(|v| v.day == day);
+                Stop { day, visit, reported: weekly || (visit.is_none() && self.matter.iter().any(|m| m.0 == day)) }
+            })
+            .filter(|s| s.visit.is_some() || s.reported)
+            .collect();
+        // Zones alike in cycle, history and works are followed once.
+        let twin = self.twins(coat, plan);
+        let firsts: Vec<usize> = (0..twin.len()).filter(|z| twin[*z] == *z).collect();
+        let followed: Vec<Vec<Seen>> = firsts.par_iter().map(|z| follow(&coat.zones[*z], plan, &stops)).collect();
+        let of = |z: usize| &followed[firsts.iter().position(|f| *f == twin[z]).unwrap_or(0)];
+        for (k, stop) in stops.iter().enumerate() {
+            let measures = |pick: fn(&Seen) -> coat::ZoneMeasures| -> Vec<coat::ZoneMeasures> {
+                let zones = coat.zones.iter().enumerate();
+                zones.map(|(z, c)| coat::ZoneMeasures { zone: c.setup.zone, ..pick(&of(z)[k]) }).collect()
+            };
+            let after = measures(|s| s.after);
+            if let Some(i) = stop.visit {
+                walk.push(stop.day, "before", &measures(|s| s.before));
+                walk.push(stop.day, "after", &after);
+                let v = &plan.visits[i];
+                let mut zones: Vec<ZoneReport> = coat
                     .zones
-                    .par_iter_mut()
-                    .map(|z| {
-                        z.step_to(day);
-                        let before = z.measures();
-                        let planned = plan.visits[i].zones.iter().find(|p| p.zone == z.setup.zone);
-                        let report = planned.map(|p| self.work(z, p, day));
-                        (report, before, z.measures())
+                    .iter()
+                    .enumerate()
+                    .filter_map(|(z, c)| {
+                        let planned = v.zones.iter().find(|p| p.zone == c.setup.zone)?;
+                        Some(self.zone_report(c, planned, of(z)[k].worked, stop.day))
                     })
                     .collect();
-                let before: Vec<_> = reports.iter().map(|r| r.1).collect();
-                let after: Vec<_> = reports.iter().map(|r| r.2).collect();
-                walk.push(day, "before", &before);
-                walk.push(day, "after", &after);
-                let mut zones: Vec<ZoneReport> = reports.iter_mut().filter_map(|r| r.0.take()).collect();
                 zones.sort_by_key(|z| Zone::WORKING_ORDER.iter().position(|w| w.word() == z.zone));
-                let v = &plan.visits[i];
                 walk.visits.push(VisitReport {
-                    date: day.to_string(),
+                    date: stop.day.to_string(),
                     min: r9(v.min),
                     ten_more_min: v.ten_more.map(|(zone, _)| {
                         format!("Ten more minutes would let the {} be worked further today.", zone.label())
                     }),
                     zones,
                 });
-                if weekly {
-                    walk.push(day, "day", &after);
-                }
-            } else {
-                let measures: Vec<_> = coat
-                    .zones
-                    .par_iter_mut()
-                    .map(|z| {
-                        z.step_to(day);
-                        z.measures()
-                    })
-                    .collect();
-                walk.push(day, "day", &measures);
+            }
+            if stop.reported {
+                walk.push(stop.day, "day", &after);
             }
         }
         walk
     }
 
-    pub(super) fn work(&self, z: &mut ZoneCoat, p: &plan::PlannedZone, day: Day) -> ZoneReport {
-        let visible = z.top.visible();
-        let amount = (p.share * visible).min(z.top.ripe());
-        let moments = |c: &ZoneCoat| {
-            let hair = c.top.hair_by_length();
-            hair.iter().filter(|h| h.2).fold((0.0, 0.0), |a, h| (a.0 + h.1, a.1 + h.1 * h.0))
+    /// For each zone, the first that goes the same way under this plan: same cycle, mode and cuts,
+    /// same records, same works. Only then are all measures the same.
+    fn twins(&self, coat: &DogCoat, plan: &DogPlan) -> Vec<usize> {
+        let records = |zone: Zone| -> Vec<ZoneRecord> {
+            let all = self.dog.history.iter().filter_map(|(_, e)| match e {
+                Event::Visit(r) => Some(r),
+                _ => None,
+            });
+            // A place holder where a visit says nothing, so that visits do not run together.
+            let nothing = ZoneRecord { zone: Zone::Back, pulled: None, carded: None };
+            all.flat_map(|r| {
+                let own = r.iter().filter(|r| r.zone == zone).map(|r| ZoneRecord { zone: Zone::Back, ..*r });
+                std::iter::once(nothing).chain(own).collect::<Vec<_>>()
+            })
+            .collect()
         };
-        let capped = p.amount == Amount::AllRipe && amount < z.top.ripe() - 1e-6;
-        let before = (amount > 0.0).then(|| moments(z));
-        let taken = z.work(&ZoneWork { take: Take::LongestFirst(amount), unripe: None, card: p.carded });
-        let layer_mm = before.and_then(|b| {
-            let a = moments(z);
-            (b.0 - a.0 > 1e-9).then(|| r9((b.1 - a.1) / (b.0 - a.0)))
-        });
+        let works = |zone: Zone| -> Vec<Option<(Amount, u64, bool)>> {
+            let planned = |v: &plan::PlannedVisit| {
+                v.zones.iter().find(|p| p.zone == zone).map(|p| (p.amount, p.share.to_bits(), p.carded))
+            };
+            plan.visits.iter().map(planned).collect()
+        };
+        let keys: Vec<_> = coat
+            .zones
+            .iter()
+            .map(|z| {
+                let s = &z.setup;
+                let setup = (s.mode, s.cycle, s.cut_share().to_bits(), s.is_carded(), s.hands_off_until);
+                (setup, is_jacket(s.zone), records(s.zone), works(s.zone))
+            })
+            .collect();
+        keys.iter().map(|k| keys.iter().position(|other| other == k).unwrap_or(0)).collect()
+    }
+
+    fn zone_report(&self, z: &ZoneCoat, p: &plan::PlannedZone, worked: Worked, day: Day) -> ZoneReport {
         let d = z.setup.zone.defaults();
         let working = p.amount != Amount::Leave || p.carded;
         let works = d
@@ -149,11 +230,15 @@ impl Case<'_> {
             works: if z.setup.mode == Mode::Never { vec!["look only".to_owned()] } else { works },
             amount: p.amount.to_string(),
             share: r9(p.share),
-            of_follicles: r9(taken),
-            layer_mm,
+            of_follicles: r9(worked.taken),
+            layer_mm: worked.layer_mm,
             leave: d.leave,
             min: r9(p.min),
-            reason: if capped { words::capped(p.share) } else { words::reason(&z.setup, p.amount, p.why, hands_off) },
+            reason: if worked.capped {
+                words::capped(p.share)
+            } else {
+                words::reason(&z.setup, p.amount, p.why, hands_off)
+            },
             cautions,
         }
     }
