@@ -422,8 +422,8 @@ impl Eval<'_> {
         // With many visits only near ones, and near steps, make up for each other.
         let far = if visits <= 6 { visits } else { 3 };
         let reach = match visits {
-            ..=4 => steps.len(),
-            ..=6 => 3,
+            0..=4 => steps.len(),
+            5..=6 => 3,
             _ => 1,
         };
         let near = |a: Amount| {
