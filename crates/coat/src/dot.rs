@@ -16,11 +16,3 @@ pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
     let tail: f64 = ra.iter().zip(rb).map(|(x, y)| x * y).sum();
     ((acc[0] + acc[4]) + (acc[1] + acc[5])) + ((acc[2] + acc[6]) + (acc[3] + acc[7])) + tail
 }
-
-/// `out[i] += scale * a[i]`.
-#[inline]
-pub(crate) fn add_scaled(out: &mut [f64], scale: f64, a: &[f64]) {
-    for (o, x) in out.iter_mut().zip(a) {
-        *o += scale * x;
-    }
-}

@@ -1,7 +1,9 @@
 //! The law of one follicle cycle and its day-by-day kernels.
 
 use crate::quantity::{QuantityError, Wait};
+use crate::taps::Taps;
 use statrs::distribution::{ContinuousCDF, Gamma};
+use std::sync::OnceLock;
 
 /// Tails of a waiting time below this probability are dropped and the rest renormalised.
 const TAIL: f64 = 1e-13;
@@ -61,6 +63,14 @@ fn day_probabilities(wait: Wait) -> Vec<f64> {
         if 1.0 - cdf < TAIL {
             break;
         }
+    }
+    let mut early = 0.0;
+    for x in &mut p {
+        early += *x;
+        if early > TAIL {
+            break;
+        }
+        *x = 0.0;
     }
     let sum: f64 = p.iter().sum();
     for x in &mut p {
@@ -143,13 +153,28 @@ pub struct Law {
     /// Growing days of ripe hair whose follicles were emptied long ago: slow growers ripened
     /// later, so more of them is still there.
     pub(crate) p_old: Vec<f64>,
-    /// Kernels read backwards, for running inner products.
-    pub(crate) r_p_gs: Vec<f64>,
-    pub(crate) r_s_gs: Vec<f64>,
-    pub(crate) r_h_gs: Vec<f64>,
+    /// Kernels read backwards, for inner products with days in their order.
     pub(crate) r_s_grow: Vec<f64>,
-    /// P(lag > x) at sixths of a day, for a clock that runs slow.
-    pub(crate) s_lag_sixths: Vec<f64>,
+    /// Not yet shed k days after the follicle was emptied: empty, growing, firm or ripe.
+    pub(crate) r_live: Vec<f64>,
+    /// Visible k days after coming through.
+    pub(crate) r_seen: Vec<f64>,
+    /// The phases' day laws, for stepping.
+    pub(crate) lag: Taps,
+    pub(crate) grow: Taps,
+    pub(crate) set: Taps,
+    sixths: OnceLock<Vec<f64>>,
+    stationary: OnceLock<Stationary>,
+}
+
+/// A coat that nobody worked, per unit of follicles emptied a day from index 0 on.
+#[derive(Clone, Debug)]
+pub(crate) struct Stationary {
+    pub(crate) e: Vec<f64>,
+    /// Of hair that takes no time to grow: ripening, ripe and firm on each day.
+    pub(crate) ripens: Vec<f64>,
+    pub(crate) ripe: Vec<f64>,
+    pub(crate) firm: Vec<f64>,
 }
 
 impl Law {
@@ -174,45 +199,87 @@ impl Law {
             (day_probabilities(cycle.lag), day_probabilities(cycle.grow), day_probabilities(cycle.set));
         let p_gs = convolve(&p_grow, &p_set);
         let p_all = convolve(&p_lag, &p_gs);
-        let mut s_lag_sixths = Vec::new();
-        if let Some(g) = gamma(cycle.lag.mean_d().max(1e-9), cycle.lag.sd_d().max(1e-3)) {
-            for k in 0.. {
-                let s = 1.0 - g.cdf(f64::from(k) / 6.0);
-                s_lag_sixths.push(s);
-                if s < TAIL || k > 40_000 {
-                    break;
-                }
-            }
-        }
         let (s_gs, h_gs, s_grow) = (survival(&p_gs), lingering(&p_gs, delta), survival(&p_grow));
         let mut p_old: Vec<f64> = p_grow.iter().enumerate().map(|(g, p)| p * delta.powi(-(g as i32))).collect();
         let sum: f64 = p_old.iter().sum();
         for p in &mut p_old {
             *p /= sum;
         }
-        let reversed = |v: &[f64]| v.iter().rev().copied().collect::<Vec<f64>>();
+        let (s_all, h_all) = (survival(&p_all), lingering(&p_all, delta));
+        let backwards = |a: &[f64], b: &[f64]| a.iter().zip(b).rev().map(|(x, y)| x + y).collect::<Vec<f64>>();
         Ok(Law {
             cycle,
             p_old,
             h_set: lingering(&p_set, delta),
-            r_p_gs: reversed(&p_gs),
-            r_s_gs: reversed(&s_gs),
-            r_h_gs: reversed(&h_gs),
-            r_s_grow: reversed(&s_grow),
+            r_s_grow: s_grow.iter().rev().copied().collect(),
+            r_live: backwards(&s_all, &h_all),
+            r_seen: backwards(&s_gs, &h_gs),
+            lag: Taps::new(&p_lag),
+            grow: Taps::new(&p_grow),
+            set: Taps::new(&p_set),
+            sixths: OnceLock::new(),
+            stationary: OnceLock::new(),
             delta,
             s_grow,
             s_set: survival(&p_set),
             s_gs,
             h_gs,
             s_lag: survival(&p_lag),
-            s_all: survival(&p_all),
-            h_all: lingering(&p_all, delta),
+            s_all,
+            h_all,
             p_lag,
             p_grow,
             p_set,
             p_all,
-            s_lag_sixths,
         })
+    }
+
+    /// P(lag > x) at sixths of a day, for a clock that runs slow.
+    pub(crate) fn s_lag_sixths(&self) -> &[f64] {
+        self.sixths.get_or_init(|| {
+            let lag = self.cycle.lag;
+            let mut out = Vec::new();
+            if let Some(g) = gamma(lag.mean_d().max(1e-9), lag.sd_d().max(1e-3)) {
+                for k in 0.. {
+                    let s = 1.0 - g.cdf(f64::from(k) / 6.0);
+                    out.push(s);
+                    if s < TAIL || k > 40_000 {
+                        break;
+                    }
+                }
+            }
+            out
+        })
+    }
+
+    /// The coat that nobody worked, for the days of one cycle.
+    pub(crate) fn stationary(&self) -> &Stationary {
+        self.stationary.get_or_init(|| {
+            let n = self.p_all.len() + 2;
+            let mut e = Vec::with_capacity(n);
+            let mut through = 0.0;
+            for k in 0..n {
+                through += self.p_lag.get(k).copied().unwrap_or(0.0);
+                e.push(through);
+            }
+            let mut out = Stationary { e, ripens: Vec::new(), ripe: Vec::new(), firm: Vec::new() };
+            let (mut ripe, mut firm) = (0.0, 0.0);
+            for t in 0..n {
+                let from = (t + 1).saturating_sub(self.p_set.len());
+                let ripens: f64 = out.e[from..=t].iter().rev().zip(&self.p_set).map(|(x, p)| x * p).sum();
+                ripe = self.delta * ripe + ripens;
+                firm += out.e[t] - ripens;
+                out.ripens.push(ripens);
+                out.ripe.push(ripe);
+                out.firm.push(firm);
+            }
+            out
+        })
+    }
+
+    /// The share of ripe hair that is still there so many days on.
+    pub(crate) fn stay(&self, days: i32) -> f64 {
+        self.delta.powi(days)
     }
 
     /// The cycle that the kernels belong to.

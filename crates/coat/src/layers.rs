@@ -1,9 +1,9 @@
 //! The coat taken apart: for every age class its hair by phase, with lengths, as a picture needs it.
 //!
-//! Only reads a [`Population`]; what it gives sums to what the measures say.
+//! Only reads a population; what it gives sums to what the measures say.
 
 use crate::law::{at, linger_at};
-use crate::population::Population;
+use crate::population::State;
 
 /// The phase of a visible hair.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -151,14 +151,11 @@ impl Sums {
     }
 }
 
-impl Population {
-    /// The coat by age classes, newest first; the last holds all older hair.
-    ///
-    /// `classes` as for [`Population::classes`], of which this is the finer picture.
-    pub fn layers(&self, classes: usize) -> Vec<Layer> {
+impl State {
+    pub(crate) fn layers(&self, classes: usize) -> Vec<Layer> {
         let classes = classes.max(1);
         let bounds = self.class_bounds(classes);
-        let kernels = Kernels::new(self.law());
+        let kernels = Kernels::new(&self.law);
         (0..classes).map(|j| self.layer(&bounds, j, j + 1 == classes, &kernels)).collect()
     }
 
@@ -166,7 +163,7 @@ impl Population {
         let whole_from = self.clips.last().map_or(0, |c| self.idx(c.day) + 1);
         let (lo, hi) = self.class_range(bounds, j, last);
         let t = self.idx(self.today());
-        let law = self.law().clone();
+        let law = self.law.clone();
         let mut sums = Sums { sums: Default::default(), growth_mm_d: law.cycle().growth_mm_d };
         let (mass, hard, to_come) = self.through(lo, hi, t, |i| self.b[i]);
         for day in lo..lo + mass.len() {
@@ -240,7 +237,7 @@ impl Population {
     /// Mass and hard mass coming through on each day from `lo` to `t` of the cohorts `lo..hi`, and
     /// what comes later.
     fn through(&self, lo: usize, hi: usize, t: usize, weight: impl Fn(usize) -> f64) -> (Vec<f64>, Vec<f64>, f64) {
-        let longest = self.rows.values().map(Vec::len).fold(self.law().p_lag.len(), usize::max);
+        let longest = self.rows.values().map(Vec::len).fold(self.law.p_lag.len(), usize::max);
         let n = (t + 1).saturating_sub(lo).min(hi.saturating_sub(lo) + longest);
         let (mut mass, mut hard, mut later) = (vec![0.0; n], vec![0.0; n], 0.0);
         for i in lo..hi {
@@ -248,13 +245,13 @@ impl Population {
             if w == 0.0 {
                 continue;
             }
-            let row = self.rows.get(&i).map_or(&self.law().p_lag[..], |r| &r[..]);
+            let row = self.rows.get(&i).map_or(&self.law.p_lag[..], |r| &r[..]);
             for (k, q) in row.iter().enumerate() {
                 if i + k > t {
                     later += w * q;
                 } else {
                     mass[i + k - lo] += w * q;
-                    hard[i + k - lo] += w * q * self.hard[i] * self.kept_hard.get(i + k).copied().unwrap_or(1.0);
+                    hard[i + k - lo] += w * q * self.hard_of(i) * self.kept_hard_at(i + k);
                 }
             }
         }
@@ -269,7 +266,7 @@ fn at_zero(v: &[f64], i: usize) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{CoatType, Law, Take, Zone, ZoneSetup};
+    use crate::{CoatType, Law, Population, Take, Zone, ZoneSetup};
     use std::sync::Arc;
 
     fn law() -> Arc<Law> {
@@ -297,7 +294,7 @@ mod tests {
         let mm = |h: &[(f64, f64, bool)]| h.iter().map(|x| x.0 * x.1).sum::<f64>();
         let ours: f64 = layers.iter().flat_map(|l| &l.hair).map(|s| s.share * s.mean_mm).sum();
         // Clipped hair is gathered by days and eighths of a day's growth there.
-        let near = if p.clips.is_empty() { 1e-6 } else { 0.1 };
+        let near = if what == "clipped" { 0.1 } else { 1e-6 };
         let theirs = mm(&p.hair_by_length());
         assert!((ours - theirs).abs() < near, "{what}: lengths {ours} and {theirs}");
     }

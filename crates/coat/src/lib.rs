@@ -13,6 +13,7 @@ mod layers;
 mod measures;
 mod population;
 mod quantity;
+mod taps;
 mod zone;
 
 pub use day::{Day, day_length_h};

@@ -1,0 +1,155 @@
+//! Age classes, layers and evenness.
+
+use super::State;
+use crate::dot::dot;
+use crate::law::at;
+
+/// Age classes of a zone.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Classes {
+    /// Bounding days, newest first, one more than there are classes.
+    pub bounds: Vec<i32>,
+    /// Share of follicles in each class.
+    pub shares: Vec<f64>,
+    /// Of it, ripe.
+    pub pools: Vec<f64>,
+}
+
+impl State {
+    /// First days (exclusive) of the classes, newest first: class j holds what was
+    /// emptied after `bounds[j + 1]` up to `bounds[j]`.
+    pub(crate) fn class_bounds(&self, classes: usize) -> Vec<i32> {
+        let mut bounds = Vec::with_capacity(classes + 1);
+        bounds.extend(self.visits.iter().rev().take(classes + 1));
+        if bounds.is_empty() {
+            bounds.push(self.today);
+        }
+        while bounds.len() < classes + 1 {
+            bounds.push(bounds[bounds.len() - 1] - self.rhythm_d);
+        }
+        bounds
+    }
+
+    /// Cohort indices of class j; class 0 reaches to today.
+    pub(crate) fn class_range(&self, bounds: &[i32], j: usize, last: bool) -> (usize, usize) {
+        let top = if j == 0 { self.today.max(bounds[0]) } else { bounds[j] };
+        let hi = ((top.min(self.today) + 1 - self.origin).max(0) as usize).min(self.b.len());
+        let lo = if last { 0 } else { ((bounds[j + 1] + 1 - self.origin).max(0) as usize).min(hi) };
+        (lo, hi)
+    }
+
+    pub(super) fn class_count(&self) -> usize {
+        let newest = self.visits.last().copied().unwrap_or(self.today);
+        let span = self.law.span_d();
+        // One bound more than there are visits, a rhythm before the first.
+        let oldest = self.visits.first().copied().unwrap_or(self.today) - self.rhythm_d;
+        let within = |day: i32| newest - day < span;
+        let mut n = self.visits.iter().rev().take_while(|d| within(**d)).count() as i32;
+        if self.visits.is_empty() {
+            n += i32::from(within(newest));
+        }
+        n += i32::from(within(oldest));
+        if newest - oldest < span {
+            n += (span - (newest - oldest)) / self.rhythm_d.max(1) + 1;
+        }
+        (n + 1) as usize
+    }
+
+    pub(super) fn classes(&self, classes: usize) -> Classes {
+        let bounds = self.class_bounds(classes);
+        let ripe = self.ripe_by_cohort();
+        let pool = |j: usize| {
+            let last = j + 1 == classes;
+            let (lo, hi) = self.class_range(&bounds, j, last);
+            ripe[lo..hi].iter().sum::<f64>() + if last { self.old.ripe } else { 0.0 }
+        };
+        let pools = (0..classes).map(pool).collect();
+        Classes { shares: self.class_shares(&bounds, classes), pools, bounds }
+    }
+
+    fn class_shares(&self, bounds: &[i32], classes: usize) -> Vec<f64> {
+        let stay = self.gone_stay();
+        let share = |j: usize| {
+            let last = j + 1 == classes;
+            let (lo, hi) = self.class_range(bounds, j, last);
+            let (lo, hi) = (lo.max(self.spent), hi.max(self.spent));
+            let end = self.gone.len();
+            let gone = sum(&self.gone[lo.min(end)..hi.min(end)]);
+            self.live(lo, hi) - stay * gone + if last { self.old.ripe } else { 0.0 }
+        };
+        (0..classes).map(share).collect()
+    }
+
+    /// Follicles of the cohorts `lo..hi` that have not shed since, were nothing ripe pulled.
+    fn live(&self, lo: usize, hi: usize) -> f64 {
+        let (t, law) = (self.t(), &self.law);
+        let n = law.r_live.len();
+        // From here on the kernel reaches.
+        let near = (t + 1).saturating_sub(n).max(lo).min(hi);
+        let from = n + near - (t + 1).min(n + near);
+        let mut live = dot(&self.b[near..hi], &law.r_live[from.min(n)..]);
+        if lo < near {
+            let end = (t + 1).saturating_sub(n);
+            live += if lo <= self.spent && near == end {
+                self.far.ripe
+            } else {
+                let plain = |i: &usize| self.rows.is_empty() || !self.rows.contains_key(i);
+                (lo..near).filter(plain).map(|i| self.b[i] * law.ripe_at((t - i) as i32)).sum()
+            };
+        }
+        for (&i, _) in self.rows.range(lo..hi) {
+            let as_if_plain = if i < near { 0.0 } else { law.r_live[n - 1 - (t - i)] };
+            live += self.b[i] * (self.unripe_of_unit(i) + self.ripe_of_unit(i, t) - as_if_plain);
+        }
+        live
+    }
+
+    pub(super) fn evenness(&self) -> (f64, u32) {
+        let n = self.class_count();
+        let bounds = self.class_bounds(n);
+        let shares = self.class_shares(&bounds, n);
+        let ideal = self.ideal_shares(&bounds, n);
+        let mut off = 0.0;
+        let mut layers = 0;
+        for (share, ideal) in shares.iter().zip(&ideal) {
+            off += (share - ideal).abs();
+            if *ideal >= 0.05 && *share >= ideal / 2.0 {
+                layers += 1;
+            }
+        }
+        (1.0 - off / 2.0, layers)
+    }
+
+    pub(super) fn ideal_shares(&self, bounds: &[i32], classes: usize) -> Vec<f64> {
+        let newest = bounds[0];
+        let mut s: Vec<f64> = (0..classes)
+            .map(|j| {
+                if j + 1 == classes {
+                    0.0
+                } else {
+                    f64::from(bounds[j] - bounds[j + 1]) * at(&self.law.s_all, newest - bounds[j])
+                }
+            })
+            .collect();
+        let sum: f64 = s.iter().sum();
+        if sum > 0.0 {
+            for x in &mut s {
+                *x /= sum;
+            }
+        }
+        s
+    }
+}
+
+/// Sum, in wide registers.
+fn sum(v: &[f64]) -> f64 {
+    let mut acc = [0.0_f64; 8];
+    let chunks = v.chunks_exact(8);
+    let rest: f64 = chunks.remainder().iter().sum();
+    for x in chunks {
+        for i in 0..8 {
+            acc[i] += x[i];
+        }
+    }
+    ((acc[0] + acc[4]) + (acc[1] + acc[5])) + ((acc[2] + acc[6]) + (acc[3] + acc[7])) + rest
+}

@@ -1,0 +1,334 @@
+//! Visible hair by its length.
+
+use super::State;
+use super::state::Removed;
+use crate::law::{at, linger_at};
+use crate::taps::BLOCK;
+
+/// Visible hair by length.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Lengths {
+    /// Share of follicles by whole days of growth.
+    pub(crate) unripe: Vec<f64>,
+    pub(crate) ripe: Vec<f64>,
+    /// (days of growth, share, ripe) of hair that met a clip.
+    pub(crate) cut: Vec<(f64, f64, bool)>,
+    cut_bins: Vec<f64>,
+}
+
+/// Bins of cut hair in a day of growth.
+const CUT_BINS: f64 = 8.0;
+
+/// Below this much visible hair no length is given, share of follicles.
+const TOO_LITTLE: f64 = 0.02;
+
+impl Lengths {
+    fn empty(n: usize) -> Self {
+        Lengths { unripe: vec![0.0; n], ripe: vec![0.0; n], ..Lengths::default() }
+    }
+
+    /// Adds hair that met a clip, `len` days of growth long.
+    fn add_cut(&mut self, len: f64, share: f64, ripe: bool) {
+        if share == 0.0 {
+            return;
+        }
+        let i = 2 * (len * CUT_BINS).round().max(0.0) as usize + usize::from(ripe);
+        if self.cut_bins.len() <= i {
+            self.cut_bins.resize(i + 2, 0.0);
+        }
+        self.cut_bins[i] += share;
+    }
+
+    /// Makes the list of cut hair from the bins.
+    fn finish(&mut self) {
+        let bins = std::mem::take(&mut self.cut_bins);
+        let hair = bins.into_iter().enumerate().filter(|(_, m)| *m != 0.0);
+        self.cut = hair.map(|(i, m)| ((i / 2) as f64 / CUT_BINS, m, i % 2 == 1)).collect();
+    }
+
+    /// The length, in days of growth, below which this share of the visible hair lies.
+    fn quantile(&self, q: f64) -> Option<f64> {
+        let whole: f64 = self.unripe.iter().chain(&self.ripe).sum::<f64>();
+        let total: f64 = whole + self.cut.iter().map(|c| c.1).sum::<f64>();
+        if total < TOO_LITTLE {
+            return None;
+        }
+        let mut above = (1.0 - q) * total;
+        // Hair of k days is spread evenly over k - 1/2 to k + 1/2; cut hair stands at its length.
+        let mut cut: Vec<(f64, f64)> = self.cut.iter().map(|c| (c.0, c.1)).collect();
+        cut.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut next = cut.into_iter().peekable();
+        for k in (0..self.unripe.len()).rev() {
+            let (low, m) = (k as f64 - 0.5, self.unripe[k] + self.ripe[k]);
+            while let Some(&(len, mass)) = next.peek() {
+                if len < low {
+                    break;
+                }
+                next.next();
+                above -= mass;
+                if above <= 0.0 {
+                    return Some(len.max(0.0));
+                }
+            }
+            if m >= above && m > 0.0 {
+                return Some((low + 1.0 - above / m).max(0.0));
+            }
+            above -= m;
+        }
+        Some(0.0)
+    }
+}
+
+impl State {
+    /// The length, in days of growth, below which this share of the visible hair lies.
+    pub(super) fn quantile_d(&self, q: f64) -> Option<f64> {
+        if !self.clips.is_empty() {
+            return self.lengths().quantile(q);
+        }
+        let total = self.visible();
+        if total < TOO_LITTLE {
+            return None;
+        }
+        let mut above = (1.0 - q) * total;
+        let removed: Vec<(f64, &[f64])> =
+            self.removed.iter().map(|r| (self.law.stay(self.today - r.day), &self.hair_removed(r).ripe[..])).collect();
+        // From the longest hair down, a few lengths at a time, as far as needed.
+        let mut high = self.law.p_grow.len();
+        while high > 0 {
+            let low = high.saturating_sub(BLOCK);
+            let shares = self.shares_of_lengths(low, high, &removed);
+            let sum: f64 = shares.iter().sum();
+            if sum < above {
+                above -= sum;
+                high = low;
+                continue;
+            }
+            for (k, &m) in (low..high).zip(&shares).rev() {
+                if m >= above && m > 0.0 {
+                    return Some((k as f64 + 0.5 - above / m).max(0.0));
+                }
+                above -= m;
+            }
+            high = low;
+        }
+        Some(0.0)
+    }
+
+    /// Share of the visible hair at the lengths `low..high`, at most a block of them; no clips.
+    fn shares_of_lengths(&self, low: usize, high: usize, removed: &[(f64, &[f64])]) -> [f64; BLOCK] {
+        let (law, t) = (&self.law, self.t());
+        let days = t + 1 - high..t + 1 - low;
+        let mut shares = [0.0; BLOCK];
+        let n = high - low;
+        let out = &mut shares[..n];
+        let rested = self.ungrown.ripe[days.clone()].iter().zip(&self.ungrown.firm[days.clone()]).rev();
+        for ((out, p), (ripe, firm)) in out.iter_mut().zip(&law.p_grow[low..high]).zip(rested) {
+            *out = p * (ripe + firm);
+        }
+        for ((out, s), e) in out.iter_mut().zip(&law.s_grow[low..high]).zip(self.e[days].iter().rev()) {
+            *out += s * e;
+        }
+        if self.old.ripe > 0.0 {
+            for (out, p) in out.iter_mut().zip(&law.p_old[low..high]) {
+                *out += self.old.ripe * p;
+            }
+        }
+        for (stay, hair) in removed {
+            for (out, x) in out.iter_mut().zip(&hair[low..high]) {
+                *out -= stay * x;
+            }
+        }
+        shares
+    }
+
+    pub(super) fn hair_by_length(&self) -> Vec<(f64, f64, bool)> {
+        let mm = self.law.cycle().growth_mm_d;
+        let l = self.lengths();
+        let whole = |v: &[f64], ripe: bool| -> Vec<(f64, f64, bool)> {
+            v.iter().enumerate().map(|(k, m)| (k as f64 * mm, *m, ripe)).collect()
+        };
+        let mut out = whole(&l.unripe, false);
+        out.extend(whole(&l.ripe, true));
+        out.extend(l.cut.iter().map(|c| (c.0 * mm, c.1, c.2)));
+        out.retain(|x| x.1.abs() > 1e-15);
+        out
+    }
+
+    /// Visible hair by length, ripe and unripe.
+    ///
+    /// Index k of the vectors holds hair of k days' growth; the list holds hair cut by a clip at
+    /// lengths between whole days.
+    pub(super) fn lengths(&self) -> Lengths {
+        let (law, t) = (&self.law, self.t());
+        let n = law.p_grow.len();
+        let mut out = Lengths::empty(n + 1);
+        match self.clips.last() {
+            None => {
+                for g in 0..n {
+                    let day = t - g;
+                    out.unripe[g] = law.p_grow[g] * self.ungrown.firm[day] + law.s_grow[g] * self.e[day];
+                    out.ripe[g] = law.p_grow[g] * self.ungrown.ripe[day];
+                }
+            }
+            Some(c) => self.add_lengths(&mut out, &self.e, 0, t, self.idx(c.day) + 1, true),
+        }
+        for rem in &self.removed {
+            let stay = law.stay(self.today - rem.day);
+            let hair = self.hair_removed(rem);
+            for (o, r) in out.ripe.iter_mut().zip(&hair.ripe) {
+                *o -= stay * r;
+            }
+            for &(len, share, ripe) in &hair.cut {
+                out.add_cut(len, -stay * share, ripe);
+            }
+        }
+        if self.old.ripe > 0.0 {
+            for (g, p) in law.p_old.iter().enumerate() {
+                let mass = self.old.ripe * p;
+                match self.clips.iter().map(|c| c.len_d).reduce(f64::min) {
+                    Some(len) if (g as f64) > len => out.add_cut(len, mass, true),
+                    _ => out.ripe[g] += mass,
+                }
+            }
+        }
+        out.finish();
+        out
+    }
+
+    /// Lengths of the hair in a removal, on its day.
+    fn hair_removed<'a>(&self, rem: &'a Removed) -> &'a Lengths {
+        rem.hair.get_or_init(|| {
+            let (from, mass) = self.through_removed(rem);
+            let t = self.idx(rem.day);
+            let mut hair = Lengths::empty(self.law.p_grow.len() + 1);
+            match self.clips.last() {
+                None => self.add_removed(&mut hair, rem, from, &mass, t),
+                Some(c) => {
+                    let first = rem.lo + rem.w.iter().position(|w| *w != 0.0).unwrap_or(0);
+                    let lo = if rem.whole > 0 { first.min(from) } else { from };
+                    let whole = &self.e[lo..from];
+                    let mut all = [whole, &mass].concat();
+                    all.resize(t + 1 - lo, 0.0);
+                    self.add_lengths(&mut hair, &all, lo, t, self.idx(c.day) + 1, false);
+                    hair.finish();
+                }
+            }
+            hair
+        })
+    }
+
+    /// Adds removed ripe hair, no clip having met it: `mass` came through from `from` on, before
+    /// it all or nothing.
+    fn add_removed(&self, out: &mut Lengths, rem: &Removed, from: usize, mass: &[f64], t: usize) {
+        let law = &self.law;
+        let before = if rem.whole > 0 { from.min(law.set.len()) } else { 0 };
+        let through = [&self.e[from - before..from], mass].concat();
+        // Hair that takes no time to grow: as the whole coat up to `from`, then on its own.
+        let ripens = law.set.convolve(&through, before, (before + t + 1 - from).min(through.len() + law.set.len()));
+        let mut ripe = if rem.whole > 0 && from > 0 { self.ungrown.ripe[from - 1] } else { 0.0 };
+        let mut then = Vec::with_capacity(t + 1 - from);
+        for day in from..=t {
+            ripe = law.delta * ripe + ripens.get(day - from).copied().unwrap_or(0.0);
+            then.push(ripe);
+        }
+        for (g, (out, p)) in out.ripe.iter_mut().zip(&law.p_grow).enumerate().take(t + 1) {
+            let day = t - g;
+            *out = p * match day.checked_sub(from) {
+                Some(k) => then[k],
+                None if rem.whole > 0 => self.ungrown.ripe[day],
+                None => 0.0,
+            };
+        }
+    }
+
+    /// Adds the hair of a coming-through sequence as it stands on day index `t`, the last clip
+    /// on the day before index `from`.
+    fn add_lengths(&self, out: &mut Lengths, e: &[f64], lo: usize, t: usize, from: usize, unripe: bool) {
+        let law = &self.law;
+        // Hair that came through after the last clip: by the day it stopped growing.
+        let first = lo.max(from);
+        if first <= t {
+            let n = law.p_grow.len();
+            let since = e.get(first - lo..).unwrap_or(&[]);
+            let since = &since[..since.len().min(t + 1 - first)];
+            let ripens = law.set.convolve(since, 0, t + 1 - first);
+            let (mut ripe, mut firm) = (0.0, 0.0);
+            for (u, x) in ripens.iter().enumerate() {
+                let through = since.get(u).copied().unwrap_or(0.0);
+                ripe = law.delta * ripe + x;
+                firm += through - x;
+                let g = t - first - u;
+                if g < n {
+                    out.ripe[g] += law.p_grow[g] * ripe;
+                    if unripe {
+                        out.unripe[g] += law.p_grow[g] * firm + law.s_grow[g] * through;
+                    }
+                }
+            }
+        }
+        // Hair that was there at the last clip, followed through every clip. What came through long
+        // before it stands at the clip's length, so days are gathered: by the week, later by the month.
+        let end = from.min(t + 1);
+        let mut day = end;
+        while day > lo {
+            let before_clip = end - day;
+            let width = if before_clip < 120 {
+                1
+            } else if before_clip < 300 {
+                7
+            } else {
+                30
+            };
+            let first = day.saturating_sub(width).max(lo);
+            let x = e.get(first - lo..day - lo).map_or(0.0, |v| v.iter().sum::<f64>());
+            let mid = (first + day - 1) / 2;
+            day = first;
+            if x != 0.0 {
+                self.add_clipped(out, mid, t, x, unripe);
+            }
+        }
+    }
+
+    /// Adds hair `x` that came through on day index `day`, before the last clip.
+    fn add_clipped(&self, out: &mut Lengths, day: usize, t: usize, x: f64, unripe: bool) {
+        let law = &self.law;
+        let age = t - day;
+        if unripe && age < law.s_grow.len() && law.s_grow[age] > 0.0 {
+            out.add_cut(self.length_of(day, age as f64, t), x * law.s_grow[age], false);
+        }
+        for g in 0..law.p_grow.len().min(age + 1) {
+            let p = x * law.p_grow[g];
+            if p.abs() < 1e-12 {
+                continue;
+            }
+            let since = (age - g) as i32;
+            let len = self.length_of(day, g as f64, t);
+            if unripe {
+                out.add_cut(len, p * at(&law.s_set, since), false);
+            }
+            out.add_cut(len, p * linger_at(&law.h_set, law.delta, since), true);
+        }
+    }
+
+    /// Length, in days of growth, of hair come through on day index `day` that grew `g` days.
+    pub(crate) fn length_of(&self, day: usize, g: f64, t: usize) -> f64 {
+        let mut len = 0.0;
+        let mut at_day = day as f64;
+        let stop = (day as f64 + g).min(t as f64);
+        for c in &self.clips {
+            let c_day = self.idx(c.day) as f64;
+            if c_day < day as f64 {
+                continue;
+            }
+            let grown_to = stop.min(c_day);
+            if grown_to > at_day {
+                len += grown_to - at_day;
+                at_day = grown_to;
+            }
+            if len > c.len_d {
+                len = c.len_d;
+            }
+        }
+        len + (stop - at_day).max(0.0)
+    }
+}

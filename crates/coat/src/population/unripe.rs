@@ -1,0 +1,105 @@
+//! Pulling hair that is not yet ripe, and pulling all of it.
+
+use super::State;
+use super::state::{Far, Old, Removed};
+
+impl State {
+    pub(super) fn pull_unripe(&mut self, amount: f64, min_mm: f64) -> f64 {
+        self.spread_all();
+        self.gone_to_today();
+        let t = self.t();
+        let cycle = *self.law.cycle();
+        let mut left = amount;
+        let mut w = vec![0.0; self.b.len()];
+        for (i, kept) in w.iter_mut().enumerate() {
+            if left <= 1e-15 {
+                break;
+            }
+            let mm = ((t - i) as f64 - cycle.lag.mean_d()).clamp(0.0, cycle.grow.mean_d()) * cycle.growth_mm_d;
+            let unripe = self.seen_unripe(i);
+            if unripe <= 1e-15 || mm < min_mm {
+                continue;
+            }
+            let y = (left / unripe).min(1.0);
+            left -= y * unripe;
+            // What is ripe of the cohort stays as it was.
+            let before = self.b[i] * self.ripe_of_unit(i, t);
+            *kept = self.scale_unripe(i, y);
+            self.gone[i] += self.b[i] * self.ripe_of_unit(i, t) - before;
+        }
+        for rem in &mut self.removed {
+            rem.whole = 0;
+            rem.forget();
+        }
+        if let Some(lo) = w.iter().position(|x| *x != 0.0) {
+            self.removed.push(Removed::new(self.today, lo, w[lo..].to_vec()));
+        }
+        self.recount();
+        let taken = amount - left;
+        self.add_cohort(taken, 1.0);
+        taken
+    }
+
+    /// Pulls the fraction `y` of the visible unripe hair of cohort `i`; gives the
+    /// weight that keeps its ripe pool as it was.
+    fn scale_unripe(&mut self, i: usize, y: f64) -> f64 {
+        let t = self.t();
+        let mass = self.b[i];
+        let row: Vec<f64> = self.rows.get(&i).cloned().unwrap_or_else(|| self.law.p_lag.clone());
+        let to_come: f64 = row.iter().skip((t + 1).saturating_sub(i)).sum();
+        let hard = self.hard_of(i);
+        for (k, q) in row.iter().enumerate().take_while(|(k, _)| i + k <= t) {
+            // Where all of it goes, rounding must not leave less than nothing.
+            self.e[i + k] = (self.e[i + k] - mass * y * q).max(0.0);
+            let cut = self.kept_hard_at(i + k);
+            self.eh[i + k] = (self.eh[i + k] - mass * y * q * hard * cut).max(0.0);
+        }
+        if to_come > 1e-12 {
+            // Hair still to come through is untouched: the cohort gets a row of its own. What was
+            // taken from its ripe pool, and what stays ripe, is reckoned in the new row.
+            let y = y.min(1.0 - 1e-9);
+            let rest: Vec<f64> =
+                row.iter().enumerate().map(|(k, q)| if i + k <= t { q * (1.0 - y) } else { *q }).collect();
+            self.rows.insert(i, rest);
+            for rem in self.removed.iter_mut().filter(|r| (r.lo..r.lo + r.w.len()).contains(&i)) {
+                rem.w[i - rem.lo] /= 1.0 - y;
+            }
+            return -mass * y / (1.0 - y);
+        }
+        self.b[i] = mass * (1.0 - y);
+        -mass * y
+    }
+
+    pub(super) fn strip_flat(&mut self) -> f64 {
+        self.spread_all();
+        let t = self.t();
+        let visible = self.visible();
+        for i in 0..self.b.len() {
+            if self.b[i] <= 0.0 {
+                continue;
+            }
+            let row = self.rows.get(&i).unwrap_or(&self.law.p_lag);
+            if i + row.len() <= t + 1 {
+                self.b[i] = 0.0;
+                self.rows.remove(&i);
+            } else if row[..=t - i].iter().any(|q| *q != 0.0) {
+                let rest = row.iter().enumerate().map(|(k, q)| if i + k <= t { 0.0 } else { *q }).collect();
+                self.rows.insert(i, rest);
+            }
+        }
+        for v in [&mut self.e, &mut self.eh] {
+            v[..=t].fill(0.0);
+        }
+        for v in [&mut self.ungrown.ripens, &mut self.ungrown.ripe, &mut self.ungrown.firm, &mut self.gone] {
+            v.fill(0.0);
+        }
+        self.removed.clear();
+        self.clips.clear();
+        self.old = Old::default();
+        self.far = Far::default();
+        (self.unripe, self.ripe, self.spent) = (0.0, 0.0, 0);
+        self.add_cohort(visible, 1.0);
+        self.mark_visit();
+        visible
+    }
+}
