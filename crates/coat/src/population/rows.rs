@@ -11,6 +11,24 @@ impl State {
         self.rows.insert(i, row);
     }
 
+    /// The row of cohort `i` when a mass that comes through by `row` (none: by the plain law) joins it.
+    pub(super) fn mix_row(&mut self, i: usize, mass: f64, row: Option<Vec<f64>>) {
+        let before = self.b[i];
+        let was = self.rows.get(&i);
+        let mixed = match (was, row) {
+            (None, None) => return,
+            (None, Some(row)) if before == 0.0 => row,
+            (was, row) => {
+                let plain = &self.law.p_lag;
+                let (a, b) = (was.unwrap_or(plain), row.as_ref().unwrap_or(plain));
+                let at = |v: &[f64], k: usize| v.get(k).copied().unwrap_or(0.0);
+                let of = |k: usize| (before * at(a, k) + mass * at(b, k)) / (before + mass);
+                (0..a.len().max(b.len())).map(of).collect()
+            }
+        };
+        self.rows.insert(i, mixed);
+    }
+
     /// Sum over the days of its row, up to day index `t`, of what a kernel makes of cohort `i`.
     pub(super) fn row_sum(&self, i: usize, t: usize, kernel: impl Fn(i32) -> f64) -> f64 {
         let Some(row) = self.rows.get(&i) else { return 0.0 };

@@ -37,12 +37,13 @@ impl State {
             let t = first + j;
             self.today += 1;
             let shed = (1.0 - law.delta) * self.ripe;
-            self.b[t] = shed;
             let mut gathered = through[j];
             if self.calendar.is_some() {
                 self.spread(t, shed, self.start_hard);
                 self.spread_to = t + 1;
-            } else {
+            }
+            self.b[t] = shed;
+            if self.calendar.is_none() {
                 for k in law.lag.head()..=j {
                     if t - k >= self.spread_to {
                         gathered += self.b[t - k] * law.lag.at(k);
@@ -147,9 +148,7 @@ impl State {
         let slow = self.calendar.as_ref().and_then(|c| super::rows::slow_row(&law, day, &**c));
         let row = slow.as_deref().unwrap_or(&law.p_lag);
         self.spread_row(i, mass, hard, row, 0);
-        if let Some(row) = slow {
-            self.rows.insert(i, row);
-        }
+        self.mix_row(i, mass, slow);
     }
 
     /// The part of it from `from` days after day index `i` on.
@@ -191,7 +190,6 @@ impl State {
         let before = self.b[i];
         let blend = (self.hard_of(i) * before + hard * mass) / (before + mass);
         self.set_hard(i, blend);
-        self.b[i] = before + mass;
         let at_once = self.e[i];
         if i < self.spread_to {
             self.spread(i, mass, hard);
@@ -207,6 +205,7 @@ impl State {
                 }
             }
         }
+        self.b[i] = before + mass;
         // A wait that can be shorter than half a day passes at once.
         let through = self.e[i] - at_once;
         if through > 0.0 {
