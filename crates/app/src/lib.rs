@@ -4,6 +4,7 @@
 
 pub mod cautions;
 pub mod dog_file;
+pub mod hands_off;
 pub mod model;
 pub mod planning;
 pub mod report;

@@ -12,6 +12,7 @@ pub use series::coat_series;
 
 use crate::cautions;
 use crate::dog_file::{DogFile, EventKind, Fault};
+use crate::hands_off;
 use crate::model;
 use crate::report::{ObjectiveReport, PlanReport, Timing};
 use coat::{Day, Dog, DogCoat, HistoryError, Zone};
@@ -174,7 +175,8 @@ impl<'a> Case<'a> {
         matter.retain(|d| d.0 >= today && d.0 <= until);
         matter.sort();
         matter.dedup_by_key(|d| d.0);
-        let dog = model::dog(file, rhythm);
+        let mut dog = model::dog(file, rhythm);
+        hands_off::close(&mut dog, file, today);
         let coat = coat_on(file, &dog, today)?;
         let visits = model::visit_days(today, until, rhythm, &options.not_on);
         Ok(Case { file, options, dog, rhythm, recommended, until, visits, matter, coat })

@@ -1,9 +1,9 @@
 //! A plan played through the coat: visits, forecast, milestones.
 
 use super::{Case, is_jacket};
-use crate::cautions;
 use crate::report::{CoatReport, Delays, MatterReport, Milestones, VisitReport, ZoneReport, r9};
 use crate::words;
+use crate::{cautions, hands_off};
 use coat::{Day, DogCoat, Event, Mode, Take, Zone, ZoneCoat, ZoneRecord, ZoneWork};
 use plan::{Amount, DogPlan};
 use rayon::prelude::*;
@@ -216,11 +216,8 @@ impl Case<'_> {
             .filter(|w| if w.verb == "card" { p.carded } else { working && (p.amount != Amount::Leave) })
             .map(|w| if w.tool.is_empty() { w.verb.to_owned() } else { format!("{} ({})", w.verb, w.tool) })
             .collect::<Vec<_>>();
-        let hands_off = self
-            .file
-            .zone(z.setup.zone)
-            .and_then(|s| s.hands_off.as_ref())
-            .map(|h| h.reason.as_ref().map_or_else(|| h.until.to_string(), |r| format!("{} ({r})", h.until)));
+        let hands_off = hands_off::of(self.file, z.setup.zone, self.options.today)
+            .map(|h| if h.why.is_empty() { h.until.to_string() } else { format!("{} ({})", h.until, h.why) });
         let mut cautions = cautions::for_zone(self.file, z.setup.zone, z.setup.tender, day);
         if p.carded {
             cautions.push("Card lightly, all that comes, never twice over bare skin.".to_owned());
