@@ -31,12 +31,13 @@ fn visits() -> impl Strategy<Value = Vec<(i32, f64)>> {
 
 /// No share below zero, classes sum to the whole.
 fn check(p: &Population) -> Result<(), TestCaseError> {
-    prop_assert!((p.total() - 1.0).abs() < 1e-9, "day {}: total {}", p.today(), p.total());
+    // 1e-9 a day is allowed; 1e-8 over a whole history of months is far less.
+    prop_assert!((p.total() - 1.0).abs() < 1e-8, "day {}: total {}", p.today(), p.total());
     let ph = p.phases();
     for share in [ph.empty, ph.growing, ph.set, ph.ripe] {
         prop_assert!(share > -1e-10, "day {}: {ph:?}", p.today());
     }
-    prop_assert!((ph.empty + ph.growing + ph.set + ph.ripe - 1.0).abs() < 1e-9);
+    prop_assert!((ph.empty + ph.growing + ph.set + ph.ripe - 1.0).abs() < 1e-8);
     Ok(())
 }
 
