@@ -253,6 +253,48 @@ impl Dog {
         Ok(DogCoat { day, zones })
     }
 
+    /// Replays the topcoat of one zone and shows it on each of `days`, just before that day's work.
+    ///
+    /// The setup may differ from the dog's own: this is how other values of a cycle are tried on the
+    /// same history. `days` ascend; those before the history are passed over. The undercoat is not
+    /// followed: a coat of one-day cycles stands in for it.
+    ///
+    /// # Errors
+    /// [`HistoryError`] when a value is out of range or the history contradicts itself.
+    pub fn watch_zone(
+        &self,
+        setup: &ZoneSetup,
+        law: &Arc<Law>,
+        calendar: Option<&LagCalendar>,
+        days: &[Day],
+        show: &mut dyn FnMut(usize, &Population),
+    ) -> Result<(), HistoryError> {
+        let day = Wait::of(1.0, 0.0);
+        let under = Arc::new(Law::new(Cycle { lag: day, grow: day, set: day, hold_d: 1.0, growth_mm_d: 1.0 })?);
+        let mut zone = self.first_coat(setup, law.clone(), under);
+        zone.top.set_calendar(calendar.cloned());
+        let begin = self.history.first().map_or(self.born, |h| h.0);
+        let mut next = days.iter().take_while(|d| **d < begin).count();
+        let mut show_until = |zone: &mut ZoneCoat, until: Option<Day>| {
+            while let Some(d) = days.get(next).filter(|d| until.is_none_or(|u| **d <= u)) {
+                zone.step_to(*d);
+                show(next, &zone.top);
+                next += 1;
+            }
+            next < days.len()
+        };
+        for (i, (d, event)) in self.history.iter().enumerate() {
+            let work = !matches!(event, Event::LeftAlone | Event::Rolled { .. });
+            let more = show_until(&mut zone, Some(if work { *d } else { *d - 1 }));
+            if !more {
+                return Ok(());
+            }
+            zone.replay(*d, event, i == 0)?;
+        }
+        show_until(&mut zone, None);
+        Ok(())
+    }
+
     fn first_coat(&self, setup: &ZoneSetup, law: Arc<Law>, under: Arc<Law>) -> ZoneCoat {
         let hard = self.coat.defaults().start_hard;
         let r = self.rhythm_d;

@@ -297,6 +297,32 @@ impl Law {
         if k < 0 { 0.0 } else { 1.0 - at(&self.s_lag, k) }
     }
 
+    /// Of follicles emptied `k` days ago: the share whose hair is through, and the mean length of that
+    /// hair in mm, sheds left aside; 0 mm where none is through.
+    pub fn layer_after(&self, k: i32) -> (f64, f64) {
+        let mut grown = Vec::with_capacity(k.max(0) as usize + 1);
+        let mut sum = 0.0;
+        for j in 0..=k.max(-1) {
+            // E min(j, grow): a hair through for j days has grown so many.
+            grown.push(sum);
+            sum += at(&self.s_grow, j);
+        }
+        let (mut through, mut length) = (0.0, 0.0);
+        for (u, p) in self.p_lag.iter().enumerate().take(grown.len()) {
+            through += p;
+            length += p * grown[grown.len() - 1 - u];
+        }
+        if through > 1e-12 { (through, length / through * self.cycle.growth_mm_d) } else { (through, 0.0) }
+    }
+
+    /// The day, in days and parts of a day from emptying, by which half of the follicles are ripe again.
+    pub fn half_ripe_d(&self) -> f64 {
+        let k = self.s_all.iter().position(|s| *s <= 0.5).unwrap_or(self.s_all.len());
+        let (now, before) = (at(&self.s_all, k as i32), if k == 0 { 1.0 } else { self.s_all[k - 1] });
+        // P(T > k + 1/2) stands at day k.
+        k as f64 + 0.5 - if before > now { (0.5 - now) / (before - now) } else { 0.0 }
+    }
+
     /// Days after which a follicle emptied today is surely ripe.
     pub fn span_d(&self) -> i32 {
         self.p_all.len() as i32

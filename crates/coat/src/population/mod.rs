@@ -96,6 +96,17 @@ impl Population {
         State::emptied(law, today, start_hard, hard, rhythm_d).into()
     }
 
+    /// All follicles emptied `today`, under a calendar of the lag clock from that day on.
+    pub fn emptied_under(
+        law: Arc<Law>,
+        today: i32,
+        start_hard: f64,
+        rhythm_d: i32,
+        calendar: Option<LagCalendar>,
+    ) -> Self {
+        State::emptied_under(law, today, start_hard, rhythm_d, calendar).into()
+    }
+
     /// One unit of ripe hair and nothing else: what would happen to it if it were left.
     pub fn ripe_alone(law: Arc<Law>, today: i32, start_hard: f64, rhythm_d: i32) -> Self {
         State::ripe_alone(law, today, start_hard, rhythm_d).into()
@@ -217,6 +228,13 @@ impl Population {
     /// 90th percentile of the visible hair's length, mm; none when too little is visible.
     pub fn top_mm(&self) -> Option<f64> {
         *self.0.seen.top_mm.get_or_init(|| self.quantile_mm(0.9))
+    }
+
+    /// Share of follicles with growing hair that came through within the last `days` days, today included.
+    pub fn young(&self, days: i32) -> f64 {
+        let (s, law) = (&self.0, self.law());
+        let come = s.e[..=s.t()].iter().rev().take(days.max(0) as usize);
+        come.zip(&law.s_grow).map(|(e, g)| e * g).sum()
     }
 
     /// A quantile of the visible hair's length, mm; none when less than 0.02 is visible.

@@ -1,5 +1,6 @@
 //! How a population begins.
 
+use super::LagCalendar;
 use super::share::{Next, Seen};
 use super::state::{Far, Old, Removed, State, Ungrown};
 use crate::law::{Law, at};
@@ -66,6 +67,19 @@ impl State {
             p.take_longest(amount);
         }
         p
+    }
+
+    pub(super) fn emptied_under(
+        law: Arc<Law>,
+        today: i32,
+        start_hard: f64,
+        rhythm_d: i32,
+        calendar: Option<LagCalendar>,
+    ) -> Self {
+        let mut s = State::bare(law, today, start_hard, rhythm_d);
+        s.calendar = calendar;
+        s.add_cohort(1.0, 1.0);
+        s
     }
 
     fn bare(law: Arc<Law>, today: i32, start_hard: f64, rhythm_d: i32) -> Self {

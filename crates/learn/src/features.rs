@@ -1,0 +1,129 @@
+//! What the engine shows for the readings of a patch, in a form that is smooth to interpolate.
+
+use crate::params::{Logs, scaled};
+use crate::reading::{LAYERS, Sight, What, YOUNG_D};
+use coat::{Day, Dog, HistoryError, LagCalendar, Law, Population, ZoneSetup};
+use std::sync::Arc;
+
+/// Shares are kept this far from 0 and 1.
+const EDGE: f64 = 1e-4;
+
+/// One number that the coat shows on a day, before its work.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Slot {
+    /// Logarithm of the 99th percentile of length.
+    Top(Day),
+    /// Logit of ripe over visible.
+    RipeShare(Day),
+    /// Logarithm of the young share.
+    Young(Day),
+    /// Logit of the visible share.
+    Visible(Day),
+    /// Logit of the hard share.
+    Hard(Day),
+    /// Logit of the share through, of what was emptied on the first day, on the second.
+    Through(Day, Day),
+    /// Logarithm of its mean length.
+    LayerMm(Day, Day),
+}
+
+fn logit(p: f64) -> f64 {
+    let p = p.clamp(EDGE, 1.0 - EDGE);
+    (p / (1.0 - p)).ln()
+}
+
+fn expit(x: f64) -> f64 {
+    1.0 / (1.0 + (-x).exp())
+}
+
+impl Slot {
+    fn day(self) -> Day {
+        match self {
+            Slot::Top(d) | Slot::RipeShare(d) | Slot::Young(d) | Slot::Visible(d) | Slot::Hard(d) => d,
+            Slot::Through(_, d) | Slot::LayerMm(_, d) => d,
+        }
+    }
+}
+
+/// The slots that a reading needs; `works` are the days of work before it, newest first.
+pub(crate) fn slots_of(what: &What, day: Day, works: &[Day]) -> Vec<Slot> {
+    match what {
+        What::LongestMm(_) | What::LongestDepth(_) => vec![Slot::Top(day)],
+        What::NewLayerMm(_) | What::NewLayerDepth(_) => {
+            works.iter().take(LAYERS).flat_map(|w| [Slot::Through(*w, day), Slot::LayerMm(*w, day)]).collect()
+        }
+        What::Ease(..) | What::Came(_) => vec![Slot::RipeShare(day)],
+        What::NewHair(_) => vec![Slot::Young(day)],
+        What::Cover(_) => vec![Slot::Visible(day)],
+        What::Feel(_) => vec![Slot::Hard(day)],
+    }
+}
+
+/// What a reading should show, from the values of its slots; lengths are multiplied by `growth`.
+pub(crate) fn sight(what: &What, values: &[f64], slots: &[usize], growth: f64) -> Sight {
+    let v = |i: usize| values[slots[i]];
+    match what {
+        What::LongestMm(_) | What::LongestDepth(_) => Sight::Top(v(0).exp() * growth),
+        What::NewLayerMm(_) | What::NewLayerDepth(_) => {
+            let mut layers = [(0.0, 0.0); LAYERS];
+            for (l, pair) in layers.iter_mut().zip(slots.chunks(2)) {
+                *l = (expit(values[pair[0]]), values[pair[1]].exp() * growth);
+            }
+            Sight::Layers(layers)
+        }
+        What::Ease(..) | What::Came(_) => Sight::RipeShare(expit(v(0))),
+        What::NewHair(_) => Sight::Young(v(0).exp()),
+        What::Cover(_) => Sight::Visible(expit(v(0))),
+        What::Feel(_) => Sight::Hard(expit(v(0))),
+    }
+}
+
+/// Replays a zone with its cycle multiplied and reads the slots.
+///
+/// `dims` 4 leaves growth as it is: its effect on lengths is exact and added when looking.
+pub(crate) fn replay(
+    dog: &Dog,
+    setup: &ZoneSetup,
+    calendar: Option<&LagCalendar>,
+    slots: &[Slot],
+    x: &Logs,
+    dims: usize,
+) -> Result<Vec<f64>, HistoryError> {
+    let mut y = *x;
+    if dims == 4 {
+        y[4] = 0.0;
+    }
+    let setup = ZoneSetup { cycle: scaled(&setup.cycle, &y), ..setup.clone() };
+    let law = Arc::new(Law::new(setup.cycle)?);
+    let mut days: Vec<Day> = slots.iter().map(|s| s.day()).collect();
+    days.sort_unstable();
+    days.dedup();
+    let mut values = vec![0.0; slots.len()];
+    let ln_mm = |mm: f64| mm.max(0.05).ln();
+    dog.watch_zone(&setup, &law, calendar, &days, &mut |i, p| {
+        for (slot, v) in slots.iter().zip(&mut values).filter(|(s, _)| s.day() == days[i]) {
+            *v = match *slot {
+                Slot::Top(_) => ln_mm(p.quantile_mm(0.99).unwrap_or(0.0)),
+                Slot::RipeShare(_) => logit(p.ripe() / p.visible().max(1e-9)),
+                Slot::Young(_) => p.young(YOUNG_D).max(EDGE).ln(),
+                Slot::Visible(_) => logit(p.visible()),
+                Slot::Hard(_) => logit(p.hard().unwrap_or(0.0)),
+                Slot::Through(work, day) => logit(layer(&law, calendar, work, day).0),
+                Slot::LayerMm(work, day) => ln_mm(layer(&law, calendar, work, day).1),
+            };
+        }
+    })?;
+    Ok(values)
+}
+
+fn layer(law: &Arc<Law>, calendar: Option<&LagCalendar>, work: Day, day: Day) -> (f64, f64) {
+    if calendar.is_none() {
+        return law.layer_after(day - work);
+    }
+    let mut p = Population::emptied_under(law.clone(), work.days(), 1.0, 21, calendar.cloned());
+    p.step_to(day.days());
+    let hair = p.hair_by_length();
+    let share: f64 = hair.iter().map(|h| h.1).sum();
+    let mm: f64 = hair.iter().map(|h| h.0 * h.1).sum();
+    (p.visible(), if share > 1e-12 { mm / share } else { 0.0 })
+}
