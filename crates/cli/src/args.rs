@@ -22,6 +22,8 @@ pub(crate) enum Command {
     Coat(CoatArgs),
     /// The ladder of rhythms at their steady state, and which one to choose
     Rhythms(RhythmsArgs),
+    /// What the recorded visits taught of this dog: its own times by zone, windows, surprises, what to read next
+    Learn(LearnArgs),
     /// Reads a dog's file and explains every fault with its line
     Check(CheckArgs),
 }
@@ -48,6 +50,9 @@ pub(crate) struct PlanArgs {
     /// Most minutes on the table at one visit [default: the file's]
     #[arg(long, value_name = "MIN", value_parser = minutes)]
     pub(crate) max_min: Option<f64>,
+    /// Compute with the defaults, not with what the recorded visits taught
+    #[arg(long)]
+    pub(crate) defaults_only: bool,
     /// Print JSON for other programs (coatwright.plan/1)
     #[arg(long)]
     pub(crate) json: bool,
@@ -80,6 +85,9 @@ pub(crate) struct SheetArgs {
     /// The day of the plan [default: today]
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub(crate) on: Option<Day>,
+    /// Compute with the defaults, not with what the recorded visits taught
+    #[arg(long)]
+    pub(crate) defaults_only: bool,
     #[command(flatten)]
     pub(crate) pictures: PictureArgs,
 }
@@ -147,6 +155,9 @@ pub(crate) struct CoatArgs {
     /// Show the hours of daylight at a latitude on a day
     #[arg(long, num_args = 2, value_names = ["LATITUDE", "DATE"], allow_negative_numbers = true)]
     pub(crate) day_length: Option<Vec<String>>,
+    /// Compute with the defaults, not with what the recorded visits taught
+    #[arg(long)]
+    pub(crate) defaults_only: bool,
     /// Print JSON for other programs (coatwright.coat/1)
     #[arg(long)]
     pub(crate) json: bool,
@@ -159,7 +170,25 @@ pub(crate) struct RhythmsArgs {
     /// The day [default: today]
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub(crate) on: Option<Day>,
+    /// Compute with the defaults, not with what the recorded visits taught
+    #[arg(long)]
+    pub(crate) defaults_only: bool,
     /// Print JSON for other programs
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+#[derive(clap::Args, Debug)]
+pub(crate) struct LearnArgs {
+    /// The dog's file
+    pub(crate) dog: PathBuf,
+    /// The last day that may be known [default: today]
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    pub(crate) on: Option<Day>,
+    /// Leave out which reading would teach most: it plans many times over
+    #[arg(long)]
+    pub(crate) quick: bool,
+    /// Print JSON for other programs (coatwright.learn/1)
     #[arg(long)]
     pub(crate) json: bool,
 }

@@ -90,10 +90,7 @@ pub fn foretell(learned: &Learned, day: Day, draws: &[usize]) -> Result<Foretold
     for s in l.dog.zones.iter().filter(|s| s.mode != Mode::Never) {
         let (patch, works) = (l.patch_of(s.zone), layer_days(&l.dog, s.zone, day));
         let cycle = |z: Zone| l.dog.zones.iter().find(|o| o.zone == z).map(|o| (o.cycle, o.mode));
-        match groups
-            .iter_mut()
-            .find(|g| g.1 == patch && g.2 == works && cycle(g.0[0]) == Some((s.cycle, s.mode)))
-        {
+        match groups.iter_mut().find(|g| g.1 == patch && g.2 == works && cycle(g.0[0]) == Some((s.cycle, s.mode))) {
             Some(g) => g.0.push(s.zone),
             None => groups.push((vec![s.zone], patch, works)),
         }
@@ -107,7 +104,7 @@ pub fn foretell(learned: &Learned, day: Day, draws: &[usize]) -> Result<Foretold
         let places: Vec<Vec<usize>> = kinds
             .iter()
             .map(|k| {
-                slots_of(&k.pattern(), day, &works)
+                slots_of(&k.pattern(), day, &works, l.calendar.is_none())
                     .into_iter()
                     .map(|s| {
                         slots.push(s);

@@ -170,14 +170,11 @@ pub fn k_hat(ln_ratio: &[f64]) -> Available {
         let k = x.iter().map(|v| (-b * v).ln_1p()).sum::<f64>() / m;
         (m * ((-b / k).ln() - k - 1.0), k)
     };
-    let b: Vec<f64> = (1..=grid)
-        .map(|j| 1.0 / biggest + (1.0 - (grid as f64 / (j as f64 - 0.5)).sqrt()) / (3.0 * quarter))
-        .collect();
+    let b: Vec<f64> =
+        (1..=grid).map(|j| 1.0 / biggest + (1.0 - (grid as f64 / (j as f64 - 0.5)).sqrt()) / (3.0 * quarter)).collect();
     let l: Vec<f64> = b.iter().map(|b| profile(*b).0).collect();
-    let mean_b: f64 = (0..grid)
-        .map(|j| b[j] / l.iter().map(|o| (o - l[j]).exp()).sum::<f64>())
-        .filter(|v| v.is_finite())
-        .sum();
+    let mean_b: f64 =
+        (0..grid).map(|j| b[j] / l.iter().map(|o| (o - l[j]).exp()).sum::<f64>()).filter(|v| v.is_finite()).sum();
     let k = profile(mean_b).1;
     if k.is_finite() { Available::Is((k * m + 5.0) / (m + 10.0)) } else { Available::Not("the tail has no shape") }
 }

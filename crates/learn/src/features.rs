@@ -25,6 +25,10 @@ pub(crate) enum Slot {
     Through(Day, Day),
     /// Logarithm of its mean length.
     LayerMm(Day, Day),
+    /// As `Through`, after so many days of the plain clock.
+    ThroughAfter(i32),
+    /// As `LayerMm`, after so many days of the plain clock.
+    LayerMmAfter(i32),
 }
 
 fn logit(p: f64) -> f64 {
@@ -37,20 +41,26 @@ fn expit(x: f64) -> f64 {
 }
 
 impl Slot {
-    fn day(self) -> Day {
+    fn day(self) -> Option<Day> {
         match self {
-            Slot::Top(d) | Slot::RipeShare(d) | Slot::Young(d) | Slot::Visible(d) | Slot::Hard(d) => d,
-            Slot::Through(_, d) | Slot::LayerMm(_, d) => d,
+            Slot::Top(d) | Slot::RipeShare(d) | Slot::Young(d) | Slot::Visible(d) | Slot::Hard(d) => Some(d),
+            Slot::Through(_, d) | Slot::LayerMm(_, d) => Some(d),
+            Slot::ThroughAfter(_) | Slot::LayerMmAfter(_) => None,
         }
     }
 }
 
-/// The slots that a reading needs; `works` are the days of work before it, newest first.
-pub(crate) fn slots_of(what: &What, day: Day, works: &[Day]) -> Vec<Slot> {
+/// The slots that a reading needs; `works` are the days of work before it, newest first. Where the
+/// clock runs plainly a layer depends on its age only, and slots are shared.
+pub(crate) fn slots_of(what: &What, day: Day, works: &[Day], plain: bool) -> Vec<Slot> {
     match what {
         What::LongestMm(_) | What::LongestDepth(_) => vec![Slot::Top(day)],
         What::NewLayerMm(_) | What::NewLayerDepth(_) => {
-            works.iter().take(LAYERS).flat_map(|w| [Slot::Through(*w, day), Slot::LayerMm(*w, day)]).collect()
+            let pair = |w: &Day| match plain {
+                true => [Slot::ThroughAfter(day - *w), Slot::LayerMmAfter(day - *w)],
+                false => [Slot::Through(*w, day), Slot::LayerMm(*w, day)],
+            };
+            works.iter().take(LAYERS).flat_map(pair).collect()
         }
         What::Ease(..) | What::Came(_) => vec![Slot::RipeShare(day)],
         What::NewHair(_) => vec![Slot::Young(day)],
@@ -95,13 +105,20 @@ pub(crate) fn replay(
     }
     let setup = ZoneSetup { cycle: scaled(&setup.cycle, &y), ..setup.clone() };
     let law = Arc::new(Law::new(setup.cycle)?);
-    let mut days: Vec<Day> = slots.iter().map(|s| s.day()).collect();
+    let mut days: Vec<Day> = slots.iter().filter_map(|s| s.day()).collect();
     days.sort_unstable();
     days.dedup();
     let mut values = vec![0.0; slots.len()];
     let ln_mm = |mm: f64| mm.max(0.05).ln();
+    for (slot, v) in slots.iter().zip(&mut values) {
+        match *slot {
+            Slot::ThroughAfter(k) => *v = logit(law.layer_after(k).0),
+            Slot::LayerMmAfter(k) => *v = ln_mm(law.layer_after(k).1),
+            _ => {}
+        }
+    }
     dog.watch_zone(&setup, &law, calendar, &days, &mut |i, p| {
-        for (slot, v) in slots.iter().zip(&mut values).filter(|(s, _)| s.day() == days[i]) {
+        for (slot, v) in slots.iter().zip(&mut values).filter(|(s, _)| s.day() == Some(days[i])) {
             *v = match *slot {
                 Slot::Top(_) => ln_mm(p.quantile_mm(0.99).unwrap_or(0.0)),
                 Slot::RipeShare(_) => logit(p.ripe() / p.visible().max(1e-9)),
@@ -110,6 +127,7 @@ pub(crate) fn replay(
                 Slot::Hard(_) => logit(p.hard().unwrap_or(0.0)),
                 Slot::Through(work, day) => logit(layer(&law, calendar, work, day).0),
                 Slot::LayerMm(work, day) => ln_mm(layer(&law, calendar, work, day).1),
+                Slot::ThroughAfter(_) | Slot::LayerMmAfter(_) => *v,
             };
         }
     })?;

@@ -105,7 +105,11 @@ pub fn pace(rows: &[PaceRow]) -> Paces {
         dogs: (n[0]..n[0] + n[1]).map(of).collect(),
         zones: (n[0] + n[1]..all).map(of).collect(),
         used: good.len(),
-        visit: if good.is_empty() { Available::Not("no clock was read") } else { Available::Is((x[0] + x[n[0]]).exp()) },
+        visit: if good.is_empty() {
+            Available::Not("no clock was read")
+        } else {
+            Available::Is((x[0] + x[n[0]]).exp())
+        },
     }
 }
 
@@ -128,7 +132,12 @@ mod tests {
         // One clock left running overnight moves nothing much.
         rows.push(PaceRow { groomer: 0, dog: 0, zone: None, took_min: 900.0, reckoned_min: 60.0 });
         let again = pace(&rows);
-        assert!((again.groomers[0].mean / p.groomers[0].mean - 1.0).abs() < 0.03, "{} {}", again.groomers[0].mean, p.groomers[0].mean);
+        assert!(
+            (again.groomers[0].mean / p.groomers[0].mean - 1.0).abs() < 0.03,
+            "{} {}",
+            again.groomers[0].mean,
+            p.groomers[0].mean
+        );
         assert_eq!(pace(&[]).used, 0);
     }
 }

@@ -68,11 +68,8 @@ pub struct Prior {
 
 impl Prior {
     /// The prior of a dog of which nothing is known but its coat type.
-    pub const STANDARD: Prior = Prior {
-        centre: [0.0; DIM],
-        dog_sd: [0.20, 0.20, 0.30, 0.40, 0.15],
-        zone_sd: [0.10, 0.10, 0.15, 0.20, 0.075],
-    };
+    pub const STANDARD: Prior =
+        Prior { centre: [0.0; DIM], dog_sd: [0.20, 0.20, 0.30, 0.40, 0.15], zone_sd: [0.10, 0.10, 0.15, 0.20, 0.075] };
 
     /// All spreads multiplied, for instance by 1.5 in the year after neutering.
     #[must_use]

@@ -80,6 +80,7 @@ pub(crate) fn layer_days(dog: &Dog, zone: Zone, day: Day) -> Vec<Day> {
 pub(crate) fn patches(dog: &Dog, readings: &[Reading], today: Day) -> (Vec<Patch>, Vec<Unused>) {
     let clipped = dog.history.iter().any(|h| matches!(h.1, Event::Clipped { .. }));
     let begin = dog.history.first().map_or(dog.born, |h| h.0);
+    let plain = dog.steroids.is_empty() && dog.outdoors_latitude_deg.is_none();
     let mut unused = Vec::new();
     let mut usable = vec![true; readings.len()];
     for (index, r) in readings.iter().enumerate() {
@@ -136,7 +137,7 @@ pub(crate) fn patches(dog: &Dog, readings: &[Reading], today: Day) -> (Vec<Patch
             for i in mine {
                 let r = &readings[i];
                 let layers = layer_days(dog, p.setup.zone, r.day);
-                let slots = slots_of(&r.what, r.day, &layers);
+                let slots = slots_of(&r.what, r.day, &layers, plain);
                 if slots.is_empty() {
                     continue;
                 }
@@ -177,11 +178,7 @@ impl Patch {
     /// Log likelihood of the readings counted, from slot values.
     pub(crate) fn ln_of(&self, values: &[f64], x: &Logs, counts: &dyn Fn(Day) -> bool) -> f64 {
         let g = self.growth(x);
-        self.reads
-            .iter()
-            .filter(|r| counts(r.day))
-            .map(|r| r.weight * r.what.ln_likelihood(&r.sight(values, g)))
-            .sum()
+        self.reads.iter().filter(|r| counts(r.day)).map(|r| r.weight * r.what.ln_likelihood(&r.sight(values, g))).sum()
     }
 
     /// The same by the surface.

@@ -31,7 +31,7 @@ pub struct Effort {
 
 impl Effort {
     /// After a visit: under 300 ms for a usual record.
-    pub const VISIT: Effort = Effort { first: 40, second: 32, checks: 32, chains: 4, warm: 40, keep: 200 };
+    pub const VISIT: Effort = Effort { first: 40, second: 32, checks: 32, chains: 4, warm: 80, keep: 250 };
     /// For many simulated dogs.
     pub const QUICK: Effort = Effort { first: 32, second: 16, checks: 0, chains: 2, warm: 30, keep: 100 };
     /// For checks.
@@ -173,7 +173,7 @@ pub fn learn(case: &Case<'_>) -> Result<Learned, LearnError> {
 }
 
 /// Ratios of engine to interpolation may spread so much before it is made better.
-const MOST_SPREAD: f64 = 0.2;
+const MOST_SPREAD: f64 = 0.4;
 /// And their tail be so heavy.
 const MOST_K: f64 = 0.7;
 
@@ -197,7 +197,7 @@ impl Learned {
             if e.second > 0 {
                 self.ask(&around)?;
             }
-            for round in 0..4 {
+            for round in 0..3 {
                 let base = self.mode(&|_| true)?;
                 let chains = self.chains(&base, &|_| true);
                 self.judge(&chains);
@@ -211,9 +211,9 @@ impl Learned {
                 }
                 let more = self.compare(round)?;
                 let d = &self.diagnostics;
-                let bad = d.k_hat.value().is_some_and(|k| k > MOST_K) && d.ln_ratio_sd.value().is_some_and(|s| s > 0.05)
+                let bad = d.k_hat.value().is_some_and(|k| k > MOST_K) && d.ln_ratio_sd.value().is_some_and(|s| s > 0.1)
                     || d.ln_ratio_sd.value().is_some_and(|s| s > MOST_SPREAD);
-                if !bad || round == 3 {
+                if !bad || round == 2 {
                     break;
                 }
                 self.add(more);
@@ -414,11 +414,7 @@ impl Learned {
 
     fn with(dog: &Dog, of: impl Fn(Zone) -> Logs) -> Dog {
         let mut out = dog.clone();
-        out.zones = dog
-            .zones
-            .iter()
-            .map(|s| ZoneSetup { cycle: scaled(&s.cycle, &of(s.zone)), ..s.clone() })
-            .collect();
+        out.zones = dog.zones.iter().map(|s| ZoneSetup { cycle: scaled(&s.cycle, &of(s.zone)), ..s.clone() }).collect();
         out
     }
 

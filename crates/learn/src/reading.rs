@@ -107,11 +107,7 @@ impl Reading {
             What::Cover(v) => ("cover by eye", v, 0.0, 1.0),
             What::NewHair(_) | What::Feel(_) => return Ok(()),
         };
-        if (low..=high).contains(&value) {
-            Ok(())
-        } else {
-            Err(ReadingError { name, value, day: self.day, low, high })
-        }
+        if (low..=high).contains(&value) { Ok(()) } else { Err(ReadingError { name, value, day: self.day, low, high }) }
     }
 }
 
@@ -245,10 +241,7 @@ impl What {
             }
             (What::LongestDepth(k) | What::NewLayerDepth(k), s) => {
                 let (a, b) = comb(*k);
-                (
-                    blend(length_below(s, b), wrong_below(b)),
-                    1.0 - blend(length_below(s, a), wrong_below(a.max(0.0))),
-                )
+                (blend(length_below(s, b), wrong_below(b)), 1.0 - blend(length_below(s, a), wrong_below(a.max(0.0))))
             }
             (What::Ease(e, pulled), Sight::RipeShare(r)) => {
                 let z = ease_z(*r, pulled.unwrap_or(TRIED));

@@ -12,8 +12,8 @@ use rayon::prelude::*;
 
 /// Degrees of freedom of the base that the slice step moves on.
 const BASE_NU: f64 = 8.0;
-/// Draws left out between two that are kept.
-const THIN: usize = 2;
+/// The base that was there counts for so many draws.
+const BLEND: f64 = 40.0;
 
 /// A posterior over the patches' logarithms, the readings of some days left out or not.
 pub(crate) struct Target<'a> {
@@ -136,6 +136,9 @@ impl<'a> Target<'a> {
     }
 
     /// Chains of draws by generalised elliptical slice sampling on a Student base around `base`.
+    ///
+    /// `warm` steps on the given base, then on one with the mean and covariance that these found
+    /// (theirs and the given one's blended), `warm` steps more left out, then `keep` draws.
     pub(crate) fn chains(
         &self,
         base: &Gaussian,
@@ -144,46 +147,89 @@ impl<'a> Target<'a> {
         keep: usize,
         seed: u64,
     ) -> Vec<Vec<DVector<f64>>> {
-        (0..chains as u64).into_par_iter().map(|c| self.chain(base, warm, keep, seed, c)).collect()
-    }
-
-    fn chain(&self, base: &Gaussian, warm: usize, keep: usize, seed: u64, stream: u64) -> Vec<DVector<f64>> {
-        let mut r = rng(seed, stream);
-        let d = base.mean.len();
-        let shape = 0.5 * (d as f64 + BASE_NU);
-        let mut room = Vec::new();
-        let normal = |r: &mut rand_chacha::ChaCha8Rng| DVector::from_fn(d, |_, _| StandardNormal.sample(r));
-        let at = |z: &DVector<f64>| &base.mean + &base.root * z;
-        // Log of the target over the base, in coordinates in which the base is round.
-        let mut ratio = |z: &DVector<f64>| self.ln(&at(z), &mut room) + shape * (1.0 + z.norm_squared() / BASE_NU).ln();
-        let mut z: DVector<f64> = 0.7 * normal(&mut r);
-        let mut now = ratio(&z);
-        let mut out = Vec::with_capacity(keep);
-        for step in 0..warm + keep * THIN {
-            let gamma: f64 = Gamma::new(shape, 1.0).map_or(shape, |g| g.sample(&mut r));
-            let spread = (0.5 * (BASE_NU + z.norm_squared()) / gamma.max(1e-12)).sqrt();
-            let v = spread * normal(&mut r);
-            let level = now + (1.0 - r.random::<f64>()).ln();
-            let mut angle = r.random::<f64>() * std::f64::consts::TAU;
-            let (mut low, mut high) = (angle - std::f64::consts::TAU, angle);
-            for _ in 0..60 {
-                let new = angle.cos() * &z + angle.sin() * &v;
-                let then = ratio(&new);
-                if then > level {
-                    (z, now) = (new, then);
-                    break;
-                }
-                if angle < 0.0 {
-                    low = angle;
-                } else {
-                    high = angle;
-                }
-                angle = low + r.random::<f64>() * (high - low);
-            }
-            if step >= warm && (step - warm) % THIN == THIN - 1 {
-                out.push(at(&z));
+        let mut walks: Vec<Walk> = (0..chains as u64).map(|c| Walk::new(self, base, rng(seed, c))).collect();
+        let mut base = Gaussian { mean: base.mean.clone(), root: base.root.clone() };
+        for stage in 0..2 {
+            let pilot: Vec<Vec<DVector<f64>>> = walks
+                .par_iter_mut()
+                .map(|w| {
+                    let all: Vec<DVector<f64>> = (0..warm).map(|_| w.step(self, &base)).collect();
+                    all[warm / (4 - stage)..].to_vec()
+                })
+                .collect();
+            if let Some(b) = fitted(&pilot, &base) {
+                base = b;
             }
         }
-        out
+        walks.par_iter_mut().map(|w| (0..keep).map(|_| w.step(self, &base)).collect()).collect()
+    }
+}
+
+/// Mean and covariance of draws, the covariance blended with what was there.
+fn fitted(pilot: &[Vec<DVector<f64>>], base: &Gaussian) -> Option<Gaussian> {
+    let n: usize = pilot.iter().map(Vec::len).sum();
+    if n < 8 {
+        return None;
+    }
+    let mean = pilot.iter().flatten().fold(DVector::zeros(base.mean.len()), |m, x| m + x) / n as f64;
+    let mut cov = &base.root * base.root.transpose() * BLEND;
+    for x in pilot.iter().flatten() {
+        let d = x - &mean;
+        cov.ger(1.0, &d, &d, 1.0);
+    }
+    cov /= n as f64 + BLEND;
+    let root = nalgebra::Cholesky::new(cov)?.l();
+    Some(Gaussian { mean, root })
+}
+
+/// One chain on its way.
+struct Walk {
+    x: DVector<f64>,
+    ln: f64,
+    r: rand_chacha::ChaCha8Rng,
+    room: Vec<f64>,
+}
+
+impl Walk {
+    fn new(target: &Target<'_>, base: &Gaussian, mut r: rand_chacha::ChaCha8Rng) -> Self {
+        let z = DVector::from_fn(base.mean.len(), |_, _| StandardNormal.sample(&mut r));
+        let x = &base.mean + 0.7 * (&base.root * z);
+        let mut room = Vec::new();
+        Walk { ln: target.ln(&x, &mut room), x, r, room }
+    }
+
+    /// One generalised elliptical slice step; gives the new state.
+    fn step(&mut self, target: &Target<'_>, base: &Gaussian) -> DVector<f64> {
+        let d = base.mean.len();
+        let shape = 0.5 * (d as f64 + BASE_NU);
+        // Coordinates in which the base is round.
+        let mut off = &self.x - &base.mean;
+        if !base.root.solve_lower_triangular_mut(&mut off) {
+            return self.x.clone();
+        }
+        let z = off;
+        let base_ln = |z: &DVector<f64>| shape * (1.0 + z.norm_squared() / BASE_NU).ln();
+        let gamma: f64 = Gamma::new(shape, 1.0).map_or(shape, |g| g.sample(&mut self.r));
+        let spread = (0.5 * (BASE_NU + z.norm_squared()) / gamma.max(1e-12)).sqrt();
+        let v: DVector<f64> = spread * DVector::from_fn(d, |_, _| StandardNormal.sample(&mut self.r));
+        let level = self.ln + base_ln(&z) + (1.0 - self.r.random::<f64>()).ln();
+        let mut angle = self.r.random::<f64>() * std::f64::consts::TAU;
+        let (mut low, mut high) = (angle - std::f64::consts::TAU, angle);
+        for _ in 0..60 {
+            let new = angle.cos() * &z + angle.sin() * &v;
+            let x = &base.mean + &base.root * &new;
+            let ln = target.ln(&x, &mut self.room);
+            if ln + base_ln(&new) > level {
+                (self.x, self.ln) = (x, ln);
+                break;
+            }
+            if angle < 0.0 {
+                low = angle;
+            } else {
+                high = angle;
+            }
+            angle = low + self.r.random::<f64>() * (high - low);
+        }
+        self.x.clone()
     }
 }

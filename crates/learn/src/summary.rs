@@ -98,9 +98,8 @@ impl Learned {
         });
         let sum = |c: &Cycle| c.pull_to_ripe_d();
         let all: Vec<f64> = draws.iter().map(|x| sum(&scaled(&base, x))).collect();
-        let mut readings: Vec<usize> = self
-            .patch_of(zone)
-            .map_or_else(Vec::new, |p| self.patches[p].reads.iter().map(|r| r.index).collect());
+        let mut readings: Vec<usize> =
+            self.patch_of(zone).map_or_else(Vec::new, |p| self.patches[p].reads.iter().map(|r| r.index).collect());
         readings.sort_unstable();
         Some(ZoneSummary {
             zone,

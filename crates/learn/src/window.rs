@@ -57,9 +57,10 @@ impl Learned {
         for setup in self.dog.zones.iter().filter(|s| s.mode != Mode::Never) {
             let mean = scaled(&setup.cycle, &self.zone_mean(setup.zone));
             let days = layer_days(&self.dog, setup.zone, self.today + 1);
-            let next = days.iter().rev().find(|d| {
-                self.half_ripe(&mean, **d).is_some_and(|k| **d + k.floor() as i32 > self.today)
-            });
+            let next = days
+                .iter()
+                .rev()
+                .find(|d| self.half_ripe(&mean, **d).is_some_and(|k| **d + k.floor() as i32 > self.today));
             let Some(&begun) = next else { continue };
             let draws = self.zone_draws(setup.zone);
             let found = known.iter().position(|k| k.0 == setup.cycle && k.1 == begun);

@@ -343,6 +343,12 @@ pub struct ZoneRecord {
     pub longest_mm: Option<f64>,
     /// Length of the new layer, mm.
     pub new_layer_mm: Option<f64>,
+    /// Longest hair as one of five drawn comb depths.
+    pub longest_depth: Option<u8>,
+    /// New layer as one of five drawn comb depths.
+    pub new_layer_depth: Option<u8>,
+    /// Minutes that these zones took together.
+    pub work_min: Option<f64>,
     /// Ease, 1 (falls out) to 5 (will not come).
     pub ease: Option<u8>,
     /// How the hair felt.

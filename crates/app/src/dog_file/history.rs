@@ -77,7 +77,17 @@ fn event(sheet: &mut Sheet, table: &Table<'_, '_>, word: &str) -> Option<EventKi
     })
 }
 
-const READINGS: [&str; 6] = ["longest_mm", "new_layer_mm", "ease", "feel", "cover_by_eye", "new_hair"];
+const READINGS: [&str; 9] = [
+    "longest_mm",
+    "new_layer_mm",
+    "longest_depth",
+    "new_layer_depth",
+    "work_min",
+    "ease",
+    "feel",
+    "cover_by_eye",
+    "new_hair",
+];
 
 fn records(sheet: &mut Sheet, visit: &Table<'_, '_>) -> Vec<ZoneRecord> {
     let mut pulled_sum = [0.0_f64; Zone::ALL.len()];
@@ -90,6 +100,9 @@ fn records(sheet: &mut Sheet, visit: &Table<'_, '_>) -> Vec<ZoneRecord> {
             carded: table.flag(sheet, "carded").unwrap_or(false),
             longest_mm: table.number(sheet, "longest_mm"),
             new_layer_mm: table.number(sheet, "new_layer_mm"),
+            longest_depth: table.depth(sheet, "longest_depth"),
+            new_layer_depth: table.depth(sheet, "new_layer_depth"),
+            work_min: table.number(sheet, "work_min"),
             ease: table.ease(sheet),
             feel: table.word(sheet, "feel").and_then(Feel::parse),
             cover_by_eye: table.number(sheet, "cover_by_eye"),
@@ -104,6 +117,15 @@ fn records(sheet: &mut Sheet, visit: &Table<'_, '_>) -> Vec<ZoneRecord> {
                 format!("new layer `{new} mm` is longer than the longest hair `{longest} mm`"),
                 "Exchange the two lengths, or correct one of them.",
             );
+        }
+        for (mm, depth) in [("longest_mm", "longest_depth"), ("new_layer_mm", "new_layer_depth")] {
+            if table.has(mm) && table.has(depth) {
+                sheet.fault(
+                    table.at(depth),
+                    format!("`{depth}` stands beside `{mm}`"),
+                    "Keep the millimetres; the comb depth is for when they were not read.",
+                );
+            }
         }
         for zone in &record.zones {
             if let Some(Pulled::Share(share)) = record.pulled {

@@ -161,6 +161,10 @@ impl<'a, 'i> Table<'a, 'i> {
         self.whole(sheet, "ease").and_then(|e| u8::try_from(e).ok())
     }
 
+    pub(super) fn depth(&self, sheet: &mut Sheet, name: &'static str) -> Option<u8> {
+        self.whole(sheet, name).and_then(|e| u8::try_from(e).ok())
+    }
+
     pub(super) fn date(&self, sheet: &mut Sheet, name: &'static str) -> Option<Day> {
         let (value, span) = self.get(name)?;
         let hint = || format!("Write `{name} = YYYY-MM-DD`, for instance `{name} = 2026-11-25`.");

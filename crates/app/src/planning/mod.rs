@@ -116,7 +116,7 @@ pub fn coat_on(file: &DogFile, dog: &Dog, day: Day) -> Result<DogCoat, Failure> 
     dog.coat_on(day).map_err(|e| history_failure(file, e))
 }
 
-fn history_failure(file: &DogFile, e: HistoryError) -> Failure {
+pub(crate) fn history_failure(file: &DogFile, e: HistoryError) -> Failure {
     let (line, hint) = match &e {
         HistoryError::MoreThanVisible { day, .. } => (
             file.history.iter().find(|h| h.date == *day).map_or(1, |h| h.line),

@@ -1,6 +1,6 @@
 //! `coat`: the coat on a day or over days, and the defaults.
 
-use super::{input, read, today};
+use super::{input, read_learned, today};
 use crate::args::CoatArgs;
 use crate::out::{End, Out, percent};
 use app::planning::coat_series;
@@ -16,9 +16,9 @@ pub(crate) fn run(args: &CoatArgs, out: &mut Out) -> Result<(), End> {
         return day_length(place, args.json, out);
     }
     let Some(path) = &args.dog else { return Ok(()) };
-    let file = read(path)?;
     let on = args.on.unwrap_or_else(today);
     let (from, to) = (args.from.unwrap_or(on), args.to.unwrap_or(on));
+    let file = read_learned(path, to, args.defaults_only)?;
     let series = coat_series(&file, from, to, args.step).map_err(input)?;
     if args.json {
         let text = serde_json::to_string(&series).map_err(std::io::Error::from)?;

@@ -2,6 +2,7 @@
 
 mod check;
 mod coat;
+mod learn;
 mod pictures;
 mod plan;
 mod rhythms;
@@ -19,6 +20,7 @@ pub(crate) fn run(args: Args, mut out: Out) -> Result<(), End> {
         Command::Sheet(a) => pictures::run(&a, &mut out),
         Command::Coat(a) => coat::run(&a, &mut out),
         Command::Rhythms(a) => rhythms::run(&a, &mut out),
+        Command::Learn(a) => learn::run(&a, &mut out),
         Command::Check(a) => check::run(&a, &mut out),
     }?;
     Ok(out.flush()?)
@@ -32,6 +34,12 @@ fn today() -> Day {
 
 fn read(path: &Path) -> Result<DogFile, End> {
     load(path).map_err(|e| End::Input { message: e.to_string(), hint: e.hint().to_owned() })
+}
+
+/// A dog's file with its values as the visits recorded by `day` taught them, unless only defaults are wanted.
+fn read_learned(path: &Path, day: Day, defaults_only: bool) -> Result<DogFile, End> {
+    let file = read(path)?;
+    if defaults_only || day < file.born { Ok(file) } else { app::learning::as_learned(&file, day).map_err(input) }
 }
 
 fn input(e: Failure) -> End {

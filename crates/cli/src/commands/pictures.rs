@@ -1,6 +1,6 @@
 //! Files of pictures: the whole set beside a plan, and the table sheet alone.
 
-use super::{input, read, today};
+use super::{input, read_learned, today};
 use crate::args::{Format, PaperSize, PictureArgs, PlanArgs, SectionOf, ShadeBy, SheetArgs, Surface};
 use crate::out::{End, Out};
 use app::planning::{Case, Options};
@@ -30,8 +30,9 @@ pub(crate) fn options(args: &PictureArgs) -> paper::Options {
 
 /// `sheet`: the table sheet alone.
 pub(crate) fn run(args: &SheetArgs, out: &mut Out) -> Result<(), End> {
-    let file = read(&args.dog)?;
-    let wanted = Options::on(args.on.unwrap_or_else(today));
+    let on = args.on.unwrap_or_else(today);
+    let file = read_learned(&args.dog, on, args.defaults_only)?;
+    let wanted = Options::on(on);
     let case = Case::new(&file, &wanted).map_err(input)?;
     let report = case.report(&Highs, None).map_err(input)?;
     let options = options(&args.pictures);

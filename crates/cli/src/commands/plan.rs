@@ -1,6 +1,6 @@
 //! `plan`: the main job.
 
-use super::{input, pictures, read, rhythms, today};
+use super::{input, pictures, read_learned, rhythms, today};
 use crate::args::PlanArgs;
 use crate::out::{End, Out, percent};
 use app::planning::{Case, Options};
@@ -10,9 +10,10 @@ use std::time::Instant;
 
 pub(crate) fn run(args: &PlanArgs, out: &mut Out) -> Result<(), End> {
     let start = Instant::now();
-    let file = read(&args.dog)?;
+    let on = args.on.unwrap_or_else(today);
+    let file = read_learned(&args.dog, on, args.defaults_only)?;
     let options = Options {
-        today: args.on.unwrap_or_else(today),
+        today: on,
         rhythm_days: args.rhythm,
         until: args.until,
         matter: args.day_that_matters.clone(),

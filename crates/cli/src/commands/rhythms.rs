@@ -1,14 +1,15 @@
 //! `rhythms`: the ladder of rhythms.
 
-use super::{input, read, today};
+use super::{input, read_learned, today};
 use crate::args::RhythmsArgs;
 use crate::out::{End, Out, percent};
 use app::planning::{Case, Options};
 use app::report::Rung;
 
 pub(crate) fn run(args: &RhythmsArgs, out: &mut Out) -> Result<(), End> {
-    let file = read(&args.dog)?;
-    let options = Options::on(args.on.unwrap_or_else(today));
+    let on = args.on.unwrap_or_else(today);
+    let file = read_learned(&args.dog, on, args.defaults_only)?;
+    let options = Options::on(on);
     let case = Case::new(&file, &options).map_err(input)?;
     let (ladder, reason) = case.ladder();
     if args.json {

@@ -15,10 +15,20 @@ fn probe() {
         println!("{:?} {:?}", t.elapsed(), l.diagnostics);
         let z = l.zone(Zone::Back).expect("zone");
         for (k, p) in z.params.iter().enumerate() {
-            println!("{:7} {:.3} [{:.3} {:.3}] default {:.3} ratio {:.2} only {} truth {:.3}", p.param.word(), p.mean, p.low, p.high, p.default, p.of_prior_sd, p.only_default, s.truth[0].1[k].exp()*p.default);
+            println!(
+                "{:7} {:.3} [{:.3} {:.3}] default {:.3} ratio {:.2} only {} truth {:.3}",
+                p.param.word(),
+                p.mean,
+                p.low,
+                p.high,
+                p.default,
+                p.of_prior_sd,
+                p.only_default,
+                s.truth[0].1[k].exp() * p.default
+            );
         }
         let t = Instant::now();
-        println!("{:?}", l.windows().iter().find(|w| w.zone==Zone::Back));
+        println!("{:?}", l.windows().iter().find(|w| w.zone == Zone::Back));
         println!("windows {:?}", t.elapsed());
         let t = Instant::now();
         println!("{:?}", l.last_visit().expect("ok").len());

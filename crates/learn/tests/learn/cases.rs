@@ -14,8 +14,11 @@ pub fn dog(visits: i32, every_d: i32) -> Dog {
     dog.history.push((first, Event::LeftAlone));
     for v in 0..visits {
         let share = if v % 3 == 2 { 0.15 } else { 0.2 };
-        let records = [Zone::Back, Zone::Sides, Zone::HindLegs]
-            .map(|zone| ZoneRecord { zone, pulled: Some(Pulled::Share(share)), carded: Some(false) });
+        let records = [Zone::Back, Zone::Sides, Zone::HindLegs].map(|zone| ZoneRecord {
+            zone,
+            pulled: Some(Pulled::Share(share)),
+            carded: Some(false),
+        });
         dog.history.push((first + v * every_d, Event::Visit(records.to_vec())));
     }
     dog

@@ -1,5 +1,5 @@
 //! What must hold of learning, on readings drawn from the model itself.
 #![allow(missing_docs)]
 
-mod cases;
 mod calibration;
+mod cases;

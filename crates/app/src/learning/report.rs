@@ -1,0 +1,389 @@
+//! What was learned, as other programs read it: `coatwright.learn/1`, written down in `docs/json.md`.
+
+use super::words;
+use super::{Worth, clocks, learned, worth};
+use crate::cautions;
+use crate::dog_file::DogFile;
+use crate::model;
+use crate::planning::Failure;
+use crate::report::r9;
+use coat::{Day, Mode, Zone};
+use learn::{Available, Effort, Prior, UnusedWhy, pace};
+use plan::Solver;
+use serde::Serialize;
+
+/// What was learned of one dog.
+#[derive(Clone, Debug, Serialize)]
+pub struct LearnReport {
+    /// `coatwright.learn/1`.
+    pub schema: &'static str,
+    /// The dog's name.
+    pub dog: String,
+    /// The last day that was known.
+    pub today: String,
+    /// What was learned, in sentences.
+    pub sentences: Vec<String>,
+    /// The worked zones, head first.
+    pub zones: Vec<ZoneLearned>,
+    /// The next layers, where one is on its way.
+    pub windows: Vec<WindowReport>,
+    /// Readings of the last visit that the visits before it did not foretell.
+    pub surprises: Vec<SurpriseReport>,
+    /// The one reading at the next visit that would teach most; null when it was not asked for or none would.
+    pub next_reading: Option<NextReading>,
+    /// Minutes at the table.
+    pub pace: PaceReport,
+    /// All readings, in file order.
+    pub readings: Vec<ReadingReport>,
+    /// How far the figures can be trusted.
+    pub diagnostics: DiagnosticsReport,
+    /// Cautions for the whole dog.
+    pub cautions: Vec<String>,
+}
+
+/// One zone.
+#[derive(Clone, Debug, Serialize)]
+pub struct ZoneLearned {
+    /// Zone name.
+    pub zone: String,
+    /// The five values.
+    pub values: Vec<ParamReport>,
+    /// From pull to ripe.
+    pub pull_to_ripe: RipeReport,
+    /// From which readings: places in `readings`.
+    pub from_readings: Vec<usize>,
+}
+
+/// One value of a zone.
+#[derive(Clone, Debug, Serialize)]
+pub struct ParamReport {
+    /// `lag`, `grow`, `set`, `hold` or `growth`.
+    pub value: &'static str,
+    /// `d` or `mm/d`.
+    pub unit: &'static str,
+    /// Posterior mean.
+    pub mean: f64,
+    /// Lower end of the 80 % interval.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+    /// The default.
+    pub default: f64,
+    /// Lower end of the prior's 80 % interval.
+    pub prior_low: f64,
+    /// Upper end.
+    pub prior_high: f64,
+    /// Posterior sd over prior sd.
+    pub of_prior_sd: f64,
+    /// Still only the default.
+    pub only_default: bool,
+}
+
+/// Days from pull to ripe.
+#[derive(Clone, Debug, Serialize)]
+pub struct RipeReport {
+    /// Posterior mean, days.
+    pub mean_d: f64,
+    /// Lower end of the 80 % interval, days.
+    pub low_d: f64,
+    /// Upper end, days.
+    pub high_d: f64,
+    /// By the defaults, days.
+    pub default_d: f64,
+}
+
+/// The window of a zone's next layer.
+#[derive(Clone, Debug, Serialize)]
+pub struct WindowReport {
+    /// Zone name.
+    pub zone: String,
+    /// When the layer was begun.
+    pub begun: String,
+    /// One in ten that it is ready by then.
+    pub from: String,
+    /// Even chance.
+    pub middle: String,
+    /// Nine in ten.
+    pub until: String,
+    /// By the defaults.
+    pub default: String,
+}
+
+/// A surprise.
+#[derive(Clone, Debug, Serialize)]
+pub struct SurpriseReport {
+    /// Place in `readings`.
+    pub reading: usize,
+    /// Chance of an answer at most this one.
+    pub below: f64,
+    /// Chance of an answer at least this one.
+    pub above: f64,
+    /// Plain reasons that it may have.
+    pub reasons: Vec<&'static str>,
+    /// What to do where health may be one.
+    pub caution: Option<&'static str>,
+}
+
+/// The reading that would teach most.
+#[derive(Clone, Debug, Serialize)]
+pub struct NextReading {
+    /// The visit that it is asked for.
+    pub date: String,
+    /// In any of these zones.
+    pub zones: Vec<String>,
+    /// What to read.
+    pub reading: &'static str,
+    /// Expected fall of the plan's cost, at least.
+    pub fall: f64,
+    /// As a share of the cost.
+    pub of_cost: f64,
+    /// The others, most worth first.
+    pub others: Vec<OtherReading>,
+}
+
+/// Another reading and its worth.
+#[derive(Clone, Debug, Serialize)]
+pub struct OtherReading {
+    /// In any of these zones.
+    pub zones: Vec<String>,
+    /// What to read.
+    pub reading: &'static str,
+    /// Expected fall of the plan's cost, at least.
+    pub fall: f64,
+}
+
+/// Minutes at the table over minutes reckoned.
+#[derive(Clone, Debug, Serialize)]
+pub struct PaceReport {
+    /// Mean; null when no clock was read.
+    pub mean: Option<f64>,
+    /// Lower end of the 80 % interval of the groomer's own part.
+    pub groomer_low: f64,
+    /// Upper end.
+    pub groomer_high: f64,
+    /// Lower end of the dog's own part.
+    pub dog_low: f64,
+    /// Upper end.
+    pub dog_high: f64,
+    /// Clock readings that counted.
+    pub clocks: usize,
+}
+
+/// One reading.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReadingReport {
+    /// The day of the visit.
+    pub date: String,
+    /// Zones it was given for.
+    pub zones: Vec<String>,
+    /// What was read.
+    pub reading: &'static str,
+    /// The answer.
+    pub answer: String,
+    /// Line of the file.
+    pub line: usize,
+    /// Why it says nothing; null when it counts.
+    pub unused: Option<&'static str>,
+}
+
+/// Diagnostics; null with the reason beside it where one is not available.
+#[derive(Clone, Debug, Serialize)]
+pub struct DiagnosticsReport {
+    /// Draws.
+    pub draws: usize,
+    /// Smallest effective sample size.
+    pub ess: Option<f64>,
+    /// Largest split R-hat.
+    pub r_hat: Option<f64>,
+    /// Pareto shape of engine over interpolation.
+    pub k_hat: Option<f64>,
+    /// Spread of the logarithm of that ratio.
+    pub ln_ratio_sd: Option<f64>,
+    /// Replays of the engine.
+    pub replays: usize,
+    /// Groups of zones computed as one.
+    pub patches: usize,
+    /// Why those that are null are not available.
+    pub not_available: Vec<String>,
+}
+
+const fn why_unused(why: UnusedWhy) -> &'static str {
+    match why {
+        UnusedWhy::Later => "it is of a later day",
+        UnusedWhy::BeforeHistory => "the history begins after it",
+        UnusedWhy::NeverWorked => "none of its zones is worked",
+        UnusedWhy::NoLayer => "nothing had been pulled there before",
+    }
+}
+
+fn names(zones: &[Zone]) -> Vec<String> {
+    zones.iter().map(|z| z.word().to_owned()).collect()
+}
+
+/// Learns a file's dog and reports. `solver` and the rhythm are for the reading that would teach most;
+/// without a solver it is left out.
+///
+/// # Errors
+/// [`Failure`] when the day lies before the birth or the history contradicts itself.
+pub fn report(
+    file: &DogFile,
+    today: Day,
+    shop: Option<Prior>,
+    seed: u64,
+    effort: Effort,
+    solver: Option<&(dyn Solver + Sync)>,
+) -> Result<LearnReport, Failure> {
+    if today < file.born {
+        return Err(Failure::Option {
+            message: format!("the day `{today}` lies before the dog was born, `{}`", file.born),
+            hint: "Give `--on` a later day.".to_owned(),
+        });
+    }
+    let (l, recorded) = learned(file, today, shop, seed, effort)?;
+    let dog = model::dog(file, file.rhythm_days.unwrap_or(21));
+    let worked: Vec<Zone> = dog.zones.iter().filter(|s| s.mode != Mode::Never).map(|s| s.zone).collect();
+    let zones: Vec<learn::ZoneSummary> = worked.iter().filter_map(|z| l.zone(*z)).collect();
+    let windows = l.windows();
+    let work_before =
+        |zone: Zone, day: Day| windows.iter().find(|w| w.zone == zone).map(|w| w.begun).filter(|b| *b < day);
+    let far = l.last_visit().unwrap_or_default();
+    let surprises = far
+        .iter()
+        .filter(|s| s.is_far())
+        .map(|s| {
+            let r = &recorded[s.index];
+            let hairless = r.reading.zones.first().and_then(|z| work_before(*z, r.reading.day));
+            let (reasons, caution) = words::reasons(r, s, words::since(hairless, r.reading.day));
+            SurpriseReport { reading: s.index, below: r9(s.below), above: r9(s.above), reasons, caution }
+        })
+        .collect();
+    let next_reading = match solver {
+        Some(solver) => next_reading(file, &l, today, seed, solver)?,
+        None => None,
+    };
+    let rows = clocks(file, today, 0, 0);
+    let paces = pace(&rows);
+    let (groomer, own) = (paces.groomers[0], paces.dogs[0]);
+    let d = &l.diagnostics;
+    let figures = [("ess", d.ess), ("r_hat", d.r_hat), ("k_hat", d.k_hat), ("ln_ratio_sd", d.ln_ratio_sd)];
+    let not_available = figures
+        .iter()
+        .filter_map(|(name, a)| match a {
+            Available::Not(why) => Some(format!("{name}: {why}")),
+            Available::Is(_) => None,
+        })
+        .collect();
+    let figure = |a: Available| a.value().map(r9);
+    Ok(LearnReport {
+        schema: "coatwright.learn/1",
+        dog: file.name.clone(),
+        today: today.to_string(),
+        sentences: words::sentences(&zones, &windows),
+        zones: zones.iter().map(zone_report).collect(),
+        windows: windows
+            .iter()
+            .map(|w| WindowReport {
+                zone: w.zone.word().to_owned(),
+                begun: w.begun.to_string(),
+                from: w.from.to_string(),
+                middle: w.middle.to_string(),
+                until: w.until.to_string(),
+                default: w.default.to_string(),
+            })
+            .collect(),
+        surprises,
+        next_reading,
+        pace: PaceReport {
+            mean: paces.visit.value().map(r9),
+            groomer_low: r9(groomer.low),
+            groomer_high: r9(groomer.high),
+            dog_low: r9(own.low),
+            dog_high: r9(own.high),
+            clocks: paces.used,
+        },
+        readings: recorded
+            .iter()
+            .enumerate()
+            .map(|(i, r)| ReadingReport {
+                date: r.reading.day.to_string(),
+                zones: names(&r.reading.zones),
+                reading: r.reading.what.word(),
+                answer: words::answer(&r.reading.what),
+                line: r.line,
+                unused: l.unused.iter().find(|u| u.index == i).map(|u| why_unused(u.why)),
+            })
+            .collect(),
+        diagnostics: DiagnosticsReport {
+            draws: d.draws,
+            ess: figure(d.ess),
+            r_hat: figure(d.r_hat),
+            k_hat: figure(d.k_hat),
+            ln_ratio_sd: figure(d.ln_ratio_sd),
+            replays: d.replays,
+            patches: d.patches,
+            not_available,
+        },
+        cautions: cautions::for_dog(file, today),
+    })
+}
+
+fn zone_report(z: &learn::ZoneSummary) -> ZoneLearned {
+    ZoneLearned {
+        zone: z.zone.word().to_owned(),
+        values: z
+            .params
+            .iter()
+            .map(|p| ParamReport {
+                value: p.param.word(),
+                unit: p.param.unit(),
+                mean: r9(p.mean),
+                low: r9(p.low),
+                high: r9(p.high),
+                default: r9(p.default),
+                prior_low: r9(p.prior_low),
+                prior_high: r9(p.prior_high),
+                of_prior_sd: r9(p.of_prior_sd),
+                only_default: p.only_default,
+            })
+            .collect(),
+        pull_to_ripe: RipeReport {
+            mean_d: r9(z.pull_to_ripe_d.0),
+            low_d: r9(z.pull_to_ripe_d.1),
+            high_d: r9(z.pull_to_ripe_d.2),
+            default_d: r9(z.default_pull_to_ripe_d),
+        },
+        from_readings: z.readings.clone(),
+    }
+}
+
+/// The next visit: a rhythm after the last recorded one, not before tomorrow.
+fn next_visit(file: &DogFile, today: Day) -> Day {
+    let rhythm = file.rhythm_days.unwrap_or(21);
+    let visit = |e: &&crate::dog_file::Event| e.date <= today && matches!(e.kind, crate::dog_file::EventKind::Visit(_));
+    let last = file.history.iter().rev().find(visit).map_or(today, |e| e.date);
+    (last + rhythm).max(today + 1)
+}
+
+fn next_reading(
+    file: &DogFile,
+    l: &learn::Learned,
+    today: Day,
+    seed: u64,
+    solver: &(dyn Solver + Sync),
+) -> Result<Option<NextReading>, Failure> {
+    let date = next_visit(file, today);
+    let all: Vec<Worth> = worth(file, l, date, seed, solver)?;
+    let Some(first) = all.first().filter(|w| w.fall > 0.0) else { return Ok(None) };
+    Ok(Some(NextReading {
+        date: date.to_string(),
+        zones: names(&first.zones),
+        reading: first.kind.word(),
+        fall: r9(first.fall),
+        of_cost: r9(first.of_cost),
+        others: all[1..]
+            .iter()
+            .take(5)
+            .map(|w| OtherReading { zones: names(&w.zones), reading: w.kind.word(), fall: r9(w.fall) })
+            .collect(),
+    }))
+}
