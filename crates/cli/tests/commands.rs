@@ -1,6 +1,6 @@
 //! The program as a stranger runs it: options, files, errors, and the manual beside `--help`.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 fn root() -> PathBuf {
@@ -226,6 +226,7 @@ fn the_manual_is_the_help() {
         vec!["sheet", "--help"],
         vec!["coat", "--help"],
         vec!["rhythms", "--help"],
+        vec!["learn", "--help"],
         vec!["check", "--help"],
     ] {
         let out = run(&args);
@@ -254,6 +255,8 @@ fn every_json_key_is_documented() {
     }
     let mut all = std::collections::BTreeSet::new();
     keys(&plan(&["examples/overgrown.toml", "--day-that-matters", "2027-03-06:show"]), &mut all);
+    let out = run(&["learn", "examples/rolling.toml", "--on", "2026-11-25", "--json"]);
+    keys(&serde_json::from_slice(&out.stdout).expect("JSON"), &mut all);
     let page = std::fs::read_to_string(root().join("docs/json.md")).expect("docs/json.md");
     for k in all {
         assert!(page.contains(&format!("`{k}`")), "docs/json.md says nothing of `{k}`");
@@ -308,4 +311,39 @@ fn the_readme_shows_what_the_program_makes() {
         assert!(new.len() < 300_000, "{name} has {} bytes", new.len());
         assert!(std::fs::read(&kept).expect("kept") == new, "docs/pictures/{name} is not what the program makes");
     }
+}
+
+/// Learning from a record up to a day is the same whether or not more was recorded later, in text and to the byte.
+#[test]
+fn learning_never_uses_the_future() {
+    let text_of = |path: &Path| std::fs::read_to_string(path).expect("an example");
+    let whole = text_of(&root().join("examples/rolling.toml"));
+    let later = whole.find("# She was away.").expect("the middle of the record");
+    let dir = tempfile::tempdir().expect("a folder");
+    let cut = dir.path().join("cut.toml");
+    std::fs::write(&cut, &whole[..later]).expect("written");
+    let cut = cut.to_str().expect("path");
+    let of = |file: &str, on: &str| {
+        let out = run(&["learn", file, "--on", on, "--json"]);
+        assert!(out.status.success(), "{}", text(&out.stderr));
+        text(&out.stdout)
+    };
+    assert_eq!(of("examples/rolling.toml", "2026-08-25"), of(cut, "2026-08-25"));
+    assert_ne!(of("examples/rolling.toml", "2026-11-25"), of(cut, "2026-11-25"));
+    // What is not in the file cannot have been learned: a day later nothing differs but the day.
+    let zones = |t: &str| serde_json::from_str::<serde_json::Value>(t).expect("JSON")["zones"].clone();
+    assert_eq!(zones(&of(cut, "2026-08-25")), zones(&of(cut, "2026-08-26")));
+}
+
+/// Plans use what was learned, unless only the defaults are wanted.
+#[test]
+fn plans_use_what_was_learned() {
+    let learned = plan(&["examples/rolling.toml"]);
+    let plain = plan(&["examples/rolling.toml", "--defaults-only"]);
+    assert_ne!(learned["forecast"], plain["forecast"]);
+    // A dog of whom nothing was read is planned with the defaults, flag or not.
+    assert_eq!(
+        plan(&["examples/overgrown.toml"])["visits"],
+        plan(&["examples/overgrown.toml", "--defaults-only"])["visits"]
+    );
 }

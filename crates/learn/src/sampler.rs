@@ -1,6 +1,7 @@
 //! The mode of a posterior with its curvature, and draws around it.
 
 use crate::chance::rng;
+use crate::diagnostics::split_r_hat;
 use crate::linear::{Gaussian, factor, gaussian, prior_precision, without_negative};
 use crate::params::{DIM, Logs, Prior};
 use crate::patch::Patch;
@@ -12,6 +13,8 @@ use rayon::prelude::*;
 
 /// Degrees of freedom of the base that the slice step moves on.
 const BASE_NU: f64 = 8.0;
+/// Most stages of finding the base.
+const STAGES: usize = 8;
 /// The base that was there counts for so many draws.
 const BLEND: f64 = 40.0;
 
@@ -137,8 +140,8 @@ impl<'a> Target<'a> {
 
     /// Chains of draws by generalised elliptical slice sampling on a Student base around `base`.
     ///
-    /// `warm` steps on the given base, then on one with the mean and covariance that these found
-    /// (theirs and the given one's blended), `warm` steps more left out, then `keep` draws.
+    /// Stages of `warm` steps, each on a base with the mean and covariance that the last one found
+    /// (blended with what was there), until the chains of a stage agree; then `keep` draws.
     pub(crate) fn chains(
         &self,
         base: &Gaussian,
@@ -149,20 +152,32 @@ impl<'a> Target<'a> {
     ) -> Vec<Vec<DVector<f64>>> {
         let mut walks: Vec<Walk> = (0..chains as u64).map(|c| Walk::new(self, base, rng(seed, c))).collect();
         let mut base = Gaussian { mean: base.mean.clone(), root: base.root.clone() };
-        for stage in 0..2 {
+        for stage in 0..STAGES {
             let pilot: Vec<Vec<DVector<f64>>> = walks
                 .par_iter_mut()
                 .map(|w| {
                     let all: Vec<DVector<f64>> = (0..warm).map(|_| w.step(self, &base)).collect();
-                    all[warm / (4 - stage)..].to_vec()
+                    all[warm / 4..].to_vec()
                 })
                 .collect();
             if let Some(b) = fitted(&pilot, &base) {
                 base = b;
             }
+            if stage > 0 && agree(&pilot) {
+                break;
+            }
         }
         walks.par_iter_mut().map(|w| (0..keep).map(|_| w.step(self, &base)).collect()).collect()
     }
+}
+
+/// Whether chains are about the same place in every coordinate.
+fn agree(pilot: &[Vec<DVector<f64>>]) -> bool {
+    let dims = pilot.first().and_then(|c| c.first()).map_or(0, |x| x.len());
+    (0..dims).all(|i| {
+        let one: Vec<Vec<f64>> = pilot.iter().map(|c| c.iter().map(|x| x[i]).collect()).collect();
+        split_r_hat(&one).value().is_none_or(|r| r < 1.1)
+    })
 }
 
 /// Mean and covariance of draws, the covariance blended with what was there.

@@ -1,0 +1,9 @@
+//! Simulated dogs for checks: coats of single follicles, readings off them as hands make them.
+//!
+//! Shares no equation with the engine: every hair's life is drawn. Never a normal dependency.
+
+mod follicles;
+mod shop;
+
+pub use follicles::{Follicles, Life};
+pub use shop::{Answers, Luck, Prism, TrueDog, kinds};
