@@ -39,6 +39,9 @@ pub(crate) struct Patch {
     pub(crate) surface: Option<Surface>,
 }
 
+/// A patch on its way, its readings and its works.
+type Grown = (Patch, Vec<usize>, Vec<(Day, Option<Pulled>)>);
+
 /// What was done to a zone, as far as its topcoat remembers.
 fn works(dog: &Dog, zone: Zone) -> Vec<(Day, Option<Pulled>)> {
     let mut out = Vec::new();
@@ -102,7 +105,7 @@ pub(crate) fn patches(dog: &Dog, readings: &[Reading], today: Day) -> (Vec<Patch
             unused.push(Unused { index, why });
         }
     }
-    let mut out: Vec<(Patch, Vec<usize>, Vec<(Day, Option<Pulled>)>)> = Vec::new();
+    let mut out: Vec<Grown> = Vec::new();
     for setup in dog.zones.iter().filter(|s| s.mode != Mode::Never) {
         let mine: Vec<usize> =
             (0..readings.len()).filter(|i| usable[*i] && readings[*i].zones.contains(&setup.zone)).collect();
@@ -110,7 +113,7 @@ pub(crate) fn patches(dog: &Dog, readings: &[Reading], today: Day) -> (Vec<Patch
             continue;
         }
         let done = works(dog, setup.zone);
-        let alike = |p: &&mut (Patch, Vec<usize>, Vec<(Day, Option<Pulled>)>)| {
+        let alike = |p: &&mut Grown| {
             p.1 == mine && p.2 == done && p.0.setup.cycle == setup.cycle && p.0.setup.mode == setup.mode
         };
         if let Some(p) = out.iter_mut().find(alike) {

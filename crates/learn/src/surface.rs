@@ -48,8 +48,8 @@ impl Surface {
         let mut columns = Vec::with_capacity(outputs);
         for o in 0..outputs {
             let mut b = DVector::zeros(n + m);
-            for i in 0..n {
-                b[i] = values[i][o];
+            for (b, v) in b.iter_mut().zip(values) {
+                *b = v[o];
             }
             columns.push(lu.solve(&b)?);
         }
