@@ -341,3 +341,26 @@ fn winter_outdoors_holds_hair_back() {
     let (a, b) = (back_cover(&inside, strip + 30), back_cover(&outside, strip + 30));
     assert!((a - b).abs() < 0.02, "{a} {b}");
 }
+
+/// What was emptied under a calendar comes through by that calendar; on a plain one it is the law's own.
+#[test]
+fn a_layer_under_a_calendar() {
+    use coat::{LagCalendar, LagClock, Law, Population, Zone, ZoneSetup};
+    use std::sync::Arc;
+    let cycle = ZoneSetup::defaults(Zone::Back, coat::CoatType::Wire).cycle;
+    let law = Arc::new(Law::new(coat::Cycle { hold_d: 3000.0, ..cycle }).expect("a law"));
+    let on = |speed: f64| -> LagCalendar { Arc::new(move |_| LagClock { speed, chance: 1.0 }) };
+    for (speed, factor) in [(1.0, 1.0), (0.5, 2.0)] {
+        let mut p = Population::emptied_under(law.clone(), 0, 1.0, 21, Some(on(speed)));
+        let half = (1..300).find(|d| {
+            p.step_to(*d);
+            p.visible() >= 0.5
+        });
+        let expected = 28.0 * factor;
+        assert!(half.is_some_and(|d| (f64::from(d) - expected).abs() < 3.0), "{speed}: {half:?}");
+        assert!(p.total() > 0.999);
+    }
+    let (through, mm) = law.layer_after(60);
+    assert!(through > 0.999 && (mm - 32.0 * 0.33).abs() < 0.5, "{through} {mm}");
+    assert!((law.half_ripe_d() - 113.2).abs() < 1.0, "{}", law.half_ripe_d());
+}

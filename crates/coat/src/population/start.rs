@@ -77,7 +77,9 @@ impl State {
         calendar: Option<LagCalendar>,
     ) -> Self {
         let mut s = State::bare(law, today, start_hard, rhythm_d);
-        s.calendar = calendar;
+        if calendar.is_some() {
+            s.set_calendar(calendar);
+        }
         s.add_cohort(1.0, 1.0);
         s
     }
