@@ -4,7 +4,7 @@ use crate::day::{Day, day_length_h};
 use crate::law::{Cycle, Law};
 use crate::population::{LagCalendar, LagClock, Population, Take, steady_share};
 use crate::quantity::{QuantityError, Wait};
-use crate::zone::{CoatType, Mode, PUPPY_START_HARD, UNDERCOAT, Zone};
+use crate::zone::{CoatType, Mode, Zone};
 use std::sync::Arc;
 
 /// Wool above this share is carded out.
@@ -212,145 +212,12 @@ impl Dog {
             table[i as usize]
         }))
     }
-
-    /// The coat as it stands on `day`, after everything recorded for that day.
-    ///
-    /// # Errors
-    /// [`HistoryError`] when the history contradicts itself.
-    pub fn coat_on(&self, day: Day) -> Result<DogCoat, HistoryError> {
-        let mut laws: Vec<(Cycle, Arc<Law>)> = Vec::new();
-        let mut law_of = |cycle: Cycle| -> Result<Arc<Law>, QuantityError> {
-            if let Some((_, l)) = laws.iter().find(|(c, _)| *c == cycle) {
-                return Ok(l.clone());
-            }
-            let law = Arc::new(Law::new(cycle)?);
-            laws.push((cycle, law.clone()));
-            Ok(law)
-        };
-        let (lag, grow, set, hold_d, growth_mm_d) = UNDERCOAT;
-        let under_law = law_of(Cycle { lag, grow, set, hold_d, growth_mm_d })?;
-        let first = self.history.first().map_or(self.born, |h| h.0);
-        if day < first {
-            return Err(HistoryError::BeforeHistory { day, first });
-        }
-        let start = match self.history.first() {
-            Some((d, Event::Clipped { for_d, .. })) => *d - (*for_d).min(500),
-            _ => first,
-        };
-        let calendar = self.lag_calendar(start - 10, day + 1200);
-        let mut zones = Vec::with_capacity(self.zones.len());
-        for setup in &self.zones {
-            let law = law_of(setup.cycle)?;
-            let mut zone = self.first_coat(setup, law, under_law.clone());
-            zone.top.set_calendar(calendar.clone());
-            zone.under.set_calendar(calendar.clone());
-            for (i, (d, event)) in self.history.iter().enumerate().take_while(|(_, h)| h.0 <= day) {
-                zone.replay(*d, event, i == 0)?;
-            }
-            zone.step_to(day);
-            zones.push(zone);
-        }
-        Ok(DogCoat { day, zones })
-    }
-
-    /// Replays the topcoat of one zone and shows it on each of `days`, just before that day's work.
-    ///
-    /// The setup may differ from the dog's own: this is how other values of a cycle are tried on the
-    /// same history. `days` ascend; those before the history are passed over. The undercoat is not
-    /// followed: a coat of one-day cycles stands in for it.
-    ///
-    /// # Errors
-    /// [`HistoryError`] when a value is out of range or the history contradicts itself.
-    pub fn watch_zone(
-        &self,
-        setup: &ZoneSetup,
-        law: &Arc<Law>,
-        calendar: Option<&LagCalendar>,
-        days: &[Day],
-        show: &mut dyn FnMut(usize, &Population),
-    ) -> Result<(), HistoryError> {
-        let day = Wait::of(1.0, 0.0);
-        let under = Arc::new(Law::new(Cycle { lag: day, grow: day, set: day, hold_d: 1.0, growth_mm_d: 1.0 })?);
-        let mut zone = self.first_coat(setup, law.clone(), under);
-        zone.top.set_calendar(calendar.cloned());
-        let begin = self.history.first().map_or(self.born, |h| h.0);
-        let mut next = days.iter().take_while(|d| **d < begin).count();
-        let mut show_until = |zone: &mut ZoneCoat, until: Option<Day>| {
-            while let Some(d) = days.get(next).filter(|d| until.is_none_or(|u| **d <= u)) {
-                zone.step_to(*d);
-                show(next, &zone.top);
-                next += 1;
-            }
-            next < days.len()
-        };
-        for (i, (d, event)) in self.history.iter().enumerate() {
-            let work = !matches!(event, Event::LeftAlone | Event::Rolled { .. });
-            let more = show_until(&mut zone, Some(if work { *d } else { *d - 1 }));
-            if !more {
-                return Ok(());
-            }
-            zone.replay(*d, event, i == 0)?;
-        }
-        show_until(&mut zone, None);
-        Ok(())
-    }
-
-    fn first_coat(&self, setup: &ZoneSetup, law: Arc<Law>, under: Arc<Law>) -> ZoneCoat {
-        let hard = self.coat.defaults().start_hard;
-        let r = self.rhythm_d;
-        let alone = |d: Day| ZoneCoat {
-            setup: setup.clone(),
-            top: Population::left_alone(law.clone(), d.days(), hard, r),
-            under: Population::left_alone(under.clone(), d.days(), hard, r),
-        };
-        match self.history.first() {
-            None => self.puppy(setup, law, under),
-            Some((d, Event::Visit(_))) if *d - self.born < 300 => self.puppy(setup, law, under),
-            Some((d, Event::Clipped { every_d, for_d, .. })) => {
-                let back = match every_d {
-                    Some(n) if *n > 0 => (*for_d).min(500) / n * n,
-                    _ => 0,
-                };
-                alone(*d - back)
-            }
-            Some((d, Event::Rolled { every_d })) => {
-                let mut z = alone(*d);
-                let every = (*every_d).max(1);
-                match setup.mode {
-                    Mode::Never => {}
-                    Mode::Layered | Mode::Shaped => {
-                        z.top = Population::rolled(law.clone(), d.days(), hard, every, setup.mode == Mode::Shaped);
-                    }
-                    Mode::Short => {
-                        z.top = Population::rolled(law.clone(), d.days(), hard, every, false);
-                    }
-                }
-                if setup.is_carded() {
-                    z.under = Population::rolled(under.clone(), d.days(), hard, every, false);
-                }
-                z
-            }
-            Some((d, _)) => alone(*d),
-        }
-    }
-
-    fn puppy(&self, setup: &ZoneSetup, law: Arc<Law>, under: Arc<Law>) -> ZoneCoat {
-        let d = self.born.days() - PUPPY_BEFORE_BIRTH_D;
-        let hard = self.coat.defaults().start_hard;
-        ZoneCoat {
-            setup: setup.clone(),
-            top: Population::emptied(law, d, hard, PUPPY_START_HARD, self.rhythm_d),
-            under: Population::emptied(under, d, hard, PUPPY_START_HARD, self.rhythm_d),
-        }
-    }
 }
 
 /// A steroid course multiplies the lag by this. Assumed; the direction is published.
 pub const STEROID_LAG: f64 = 3.0;
 /// For so many days after its end.
 pub const STEROID_AFTER_D: i32 = 56;
-/// A puppy's follicles are taken as emptied this long before birth, days.
-const PUPPY_BEFORE_BIRTH_D: i32 = 28;
 
 /// The winter factor of a day length: 0.3 below 9 h, 1 above 12 h, linear between. Assumed.
 pub fn winter_factor(day_length_h: f64) -> f64 {
@@ -403,90 +270,18 @@ impl ZoneCoat {
 
     /// Works the zone today; gives the share of follicles emptied.
     pub fn work(&mut self, work: &ZoneWork) -> f64 {
-        let mut taken = self.top.visit(&work.take).share;
-        if let Some((amount, min_mm)) = work.unripe
-            && amount > 0.0
-        {
-            taken += self.top.pull_unripe(amount, min_mm);
-        }
+        let taken = self.top.work(&work.take, work.unripe, self.setup.cut_share());
         if work.card {
-            let wool = self.under.ripe();
-            self.under.visit(&Take::LongestFirst(wool));
-        }
-        if taken > 0.0 && self.setup.cut_share() > 0.0 {
-            self.top.soften(self.setup.cut_share());
+            card(&mut self.under);
         }
         taken
     }
+}
 
-    fn replay(&mut self, day: Day, event: &Event, first: bool) -> Result<(), HistoryError> {
-        match event {
-            Event::LeftAlone | Event::Rolled { .. } => {
-                if day.days() > self.top.today() {
-                    self.step_to(day);
-                }
-                if let Event::Rolled { every_d } = event
-                    && !first
-                {
-                    // Rolled elsewhere since the last event: its visits are not known one by one.
-                    let every = (*every_d).max(1);
-                    let law = self.top.law().clone();
-                    let hard = self.top.start_hard();
-                    if self.setup.mode != Mode::Never {
-                        self.top = Population::rolled(law, day.days(), hard, every, self.setup.mode == Mode::Shaped);
-                    }
-                }
-            }
-            Event::Flat => {
-                self.step_to(day);
-                if self.setup.is_worked() {
-                    self.top.strip_flat();
-                    let wool = self.under.ripe();
-                    self.under.visit(&Take::LongestFirst(wool));
-                }
-            }
-            Event::Clipped { length_mm, every_d, for_d } => {
-                let back = match every_d {
-                    Some(n) if *n > 0 => (*for_d).min(500) / n,
-                    _ => 0,
-                };
-                for k in (0..=back).rev() {
-                    let d = day - k * every_d.unwrap_or(0);
-                    if d.days() >= self.top.today() {
-                        self.step_to(d);
-                        if self.setup.is_worked() {
-                            self.top.clip(*length_mm);
-                        }
-                    }
-                }
-            }
-            Event::Visit(records) => {
-                self.step_to(day);
-                self.top.mark_visit();
-                let zone = self.setup.zone;
-                for r in records.iter().filter(|r| r.zone == zone) {
-                    let visible = self.top.visible();
-                    let amount = match r.pulled {
-                        None => 0.0,
-                        Some(Pulled::AllRipe) => self.top.ripe(),
-                        Some(Pulled::Share(share)) if !(0.0..=1.0).contains(&share) => {
-                            return Err(HistoryError::MoreThanVisible { day, zone: r.zone, share });
-                        }
-                        Some(Pulled::Share(share)) => share * visible,
-                    };
-                    let ripe = amount.min(self.top.ripe());
-                    let rest = (amount - ripe).max(0.0);
-                    let card = r.carded.unwrap_or_else(|| self.wants_carding());
-                    self.work(&ZoneWork {
-                        take: Take::LongestFirst(ripe),
-                        unripe: (rest > 1e-12).then_some((rest, 0.0)),
-                        card,
-                    });
-                }
-            }
-        }
-        Ok(())
-    }
+/// Combs out all the wool.
+pub(crate) fn card(under: &mut Population) {
+    let wool = under.ripe();
+    under.visit(&Take::LongestFirst(wool));
 }
 
 /// The coat of a whole dog on a day.

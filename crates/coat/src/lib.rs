@@ -13,6 +13,7 @@ mod layers;
 mod measures;
 mod population;
 mod quantity;
+mod replay;
 mod taps;
 mod zone;
 

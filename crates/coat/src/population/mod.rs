@@ -157,6 +157,22 @@ impl Population {
         State::taken(self.together(&Step::Visit(take.clone()), |s| s.visit(take)))
     }
 
+    /// A visit as one step: ripe hair, then unripe (share, shortest mm), then what the works cut.
+    pub(crate) fn work(&mut self, take: &Take, unripe: Option<(f64, f64)>, cut_share: f64) -> f64 {
+        self.together(&Step::Work(take.clone(), unripe, cut_share), |s| {
+            let mut taken = s.visit(take);
+            if let Some((amount, min_mm)) = unripe
+                && amount > 0.0
+            {
+                taken += s.pull_unripe(amount, min_mm);
+            }
+            if taken > 0.0 && cut_share > 0.0 {
+                s.soften(cut_share);
+            }
+            taken
+        })
+    }
+
     /// Pulls this share of follicles from hair that is not yet ripe, oldest cohorts
     /// first, only where the hair is on average at least `min_mm` long.
     ///

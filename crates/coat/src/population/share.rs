@@ -14,15 +14,16 @@ pub(super) enum Step {
     To(i32),
     Mark,
     Visit(Take),
+    Work(Take, Option<(f64, f64)>, f64),
     Unripe(f64, f64),
     Flat,
     Clip(f64),
     Soften(f64),
 }
 
-/// Where the last change from a state led, and the share of follicles that it emptied.
+/// Where changes from a state led, and the share of follicles that each emptied.
 #[derive(Default)]
-pub(super) struct Next(Mutex<Option<(Step, Weak<State>, f64)>>);
+pub(super) struct Next(Mutex<Vec<(Step, Weak<State>, f64)>>);
 
 /// A copy has gone nowhere yet.
 impl Clone for Next {
@@ -34,13 +35,13 @@ impl Clone for Next {
 impl Next {
     fn find(&self, step: &Step) -> Option<(Arc<State>, f64)> {
         let next = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let (_, state, share) = next.as_ref().filter(|n| n.0 == *step)?;
-        Some((state.upgrade()?, *share))
+        next.iter().filter(|n| n.0 == *step).find_map(|(_, state, share)| Some((state.upgrade()?, *share)))
     }
 
     fn note(&self, step: &Step, state: &Arc<State>, share: f64) {
         let mut next = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        *next = Some((step.clone(), Arc::downgrade(state), share));
+        next.retain(|n| n.1.strong_count() > 0);
+        next.push((step.clone(), Arc::downgrade(state), share));
     }
 }
 

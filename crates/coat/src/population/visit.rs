@@ -37,10 +37,9 @@ impl State {
             if left <= 0.0 {
                 break;
             }
-            let x = left.min(*r);
             // A cohort without ripe hair is passed as one wholly taken.
-            fraction.push(if *r > 0.0 { x / r } else { 1.0 });
-            left -= x;
+            fraction.push(if *r <= left { 1.0 } else { left / r });
+            left -= r;
         }
         self.remove_ripe(&ripe, &mut fraction, old_fraction)
     }
