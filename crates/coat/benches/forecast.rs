@@ -1,10 +1,12 @@
 //! How many whole dogs a second are forecast: 24 zones, 26 weeks, a visit every 21 days,
 //! every measure weekly and before and after each visit. No planning.
 //!
-//! Each dog has lags and times of its own, so that no two share a law. `forecast` starts
-//! from the coat as it stands; `from_history` starts from the dog, its laws included.
+//! Each dog has lags and times of its own, so that no two share a law. `from_today` starts
+//! from the coat as it stands, `from_history` from the dog, its laws included. Zones of a dog
+//! share a law where the model's table gives them one; in `from_today_zones_apart` every
+//! zone has its own.
 
-use coat::{CoatType, Day, Dog, DogCoat, Event, Mode, Take, Wait, ZoneWork};
+use coat::{CoatType, Day, Dog, DogCoat, Event, Mode, Take, Wait, Zone, ZoneWork};
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use rayon::prelude::*;
@@ -22,14 +24,15 @@ fn today() -> Day {
     Day::from_days(20_000)
 }
 
-/// An overgrown dog whose times differ from the coat type's by factors of its own.
-fn dog(number: usize) -> Dog {
+/// An overgrown dog whose times differ from the coat type's by factors of its own, or of each zone.
+fn dog(number: usize, zones_alike: bool) -> Dog {
     let mut dog = Dog::new(today() - 1500, 8000.0, CoatType::Wire);
     dog.history.push((today() - 100, Event::LeftAlone));
     // Spread over 0.8 to 1.2 by the golden section: different for every dog and time.
-    let factor = |k: usize| 0.8 + 0.4 * ((number * 5 + k + 1) as f64 * 0.618_033_988_75).fract();
-    let scaled = |w: Wait, k: usize| w.scaled(factor(k));
-    for z in &mut dog.zones {
+    for (i, z) in dog.zones.iter_mut().enumerate() {
+        let n = if zones_alike { number } else { number * Zone::ALL.len() + i };
+        let factor = |k: usize| 0.8 + 0.4 * ((n * 5 + k + 1) as f64 * 0.618_033_988_75).fract();
+        let scaled = |w: Wait, k: usize| w.scaled(factor(k));
         z.cycle.lag = scaled(z.cycle.lag, 0);
         z.cycle.grow = scaled(z.cycle.grow, 1);
         z.cycle.set = scaled(z.cycle.set, 2);
@@ -39,8 +42,8 @@ fn dog(number: usize) -> Dog {
     dog
 }
 
-fn coat(number: usize) -> DogCoat {
-    dog(number).coat_on(today()).expect("the history is in order")
+fn coat(number: usize, zones_alike: bool) -> DogCoat {
+    dog(number, zones_alike).coat_on(today()).expect("the history is in order")
 }
 
 /// One in five of the visible hair in layered zones, all that is ripe (up to the cap) in short ones.
@@ -79,13 +82,26 @@ fn forecast(mut coat: DogCoat) -> f64 {
     sum
 }
 
-/// From the coats as they stand today.
+fn coats(dogs: usize, zones_alike: bool) -> Vec<DogCoat> {
+    (0..dogs).map(|n| coat(n, zones_alike)).collect()
+}
+
+/// From the coats as they stand today, made anew for every sample: nothing measured before helps.
 #[divan::bench(args = [1, 10, 100], sample_count = 20, sample_size = 1, max_time = 10)]
 fn from_today(bencher: Bencher, dogs: usize) {
-    let coats: Vec<DogCoat> = (0..dogs).map(coat).collect();
     bencher
         .counter(ItemsCount::new(dogs))
-        .bench_local(|| black_box(&coats).par_iter().map(|c| forecast(c.clone())).sum::<f64>());
+        .with_inputs(|| coats(dogs, true))
+        .bench_local_values(|coats| coats.into_par_iter().map(forecast).sum::<f64>());
+}
+
+/// The same where every zone has a law of its own.
+#[divan::bench(args = [1, 10, 100], sample_count = 20, sample_size = 1, max_time = 10)]
+fn from_today_zones_apart(bencher: Bencher, dogs: usize) {
+    bencher
+        .counter(ItemsCount::new(dogs))
+        .with_inputs(|| coats(dogs, false))
+        .bench_local_values(|coats| coats.into_par_iter().map(forecast).sum::<f64>());
 }
 
 /// From the dogs: their laws and their histories included.
@@ -93,5 +109,5 @@ fn from_today(bencher: Bencher, dogs: usize) {
 fn from_history(bencher: Bencher, dogs: usize) {
     bencher
         .counter(ItemsCount::new(dogs))
-        .bench_local(|| (0..black_box(dogs)).into_par_iter().map(|n| forecast(coat(n))).sum::<f64>());
+        .bench_local(|| (0..black_box(dogs)).into_par_iter().map(|n| forecast(coat(n, true))).sum::<f64>());
 }
