@@ -9,7 +9,7 @@ fn day_law(wait: Wait) -> Vec<f64> {
     let (mean, sd) = (wait.mean_d(), wait.sd_d());
     let shape = (mean / sd).powi(2);
     let gamma = Gamma::new(shape, shape / mean).expect("in range");
-    let cdf: Vec<f64> = (0..(mean + 12.0 * sd) as usize + 4).map(|k| gamma.cdf(k as f64 + 0.5)).collect();
+    let cdf: Vec<f64> = (0..(mean + 20.0 * sd) as usize + 4).map(|k| gamma.cdf(k as f64 + 0.5)).collect();
     cdf.iter().enumerate().map(|(k, c)| c - if k > 0 { cdf[k - 1] } else { 0.0 }).collect()
 }
 
@@ -73,6 +73,9 @@ impl Walk {
                 self.cohorts[i].2.iter_mut().for_each(|r| *r *= 1.0 - x / ripe);
             }
         }
+        if amount <= 0.0 {
+            return;
+        }
         let last = self.cohorts.len() - 1;
         let (mass, hard, _) = &mut self.cohorts[last];
         *hard = (*hard * *mass + amount) / (*mass + amount);
@@ -125,7 +128,7 @@ fn wait(mean: f64, spread: f64) -> Wait {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(12) })]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(24) })]
 
     /// From all emptied on day 0, visits at any gap: cover, ripe, hard, top and every length agree to 1e-9.
     #[test]
