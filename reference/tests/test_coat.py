@@ -104,7 +104,7 @@ def answers(ask, tmp_path_factory):
     for name in DOGS:
         path = write(tmp_path_factory.mktemp("dogs") / f"{name}.toml", name)
         last = DAY0 + dt.timedelta(DOGS[name][2][-1][0] + 60)
-        doc = ask("coat", path, "--from", DAY0, "--to", last, "--step", 7, "--json", json_out=True)
+        doc = ask("coat", path, "--defaults-only", "--from", DAY0, "--to", last, "--step", 7, "--json", json_out=True)
         out[name] = Answer(name, path, doc)
     return out
 
@@ -213,7 +213,7 @@ def test_a_record_takes_what_it_says(ask, tmp_path):
         '[[history.zones]]\nzones = ["back", "ears"]\npulled = 0.3\n'
     )
     day = DAY0 + dt.timedelta(80)
-    doc = ask("coat", path, "--from", day, "--to", day, "--step", 1, "--json", json_out=True)
+    doc = ask("coat", path, "--defaults-only", "--from", day, "--to", day, "--step", 1, "--json", json_out=True)
     rows = {r["at"]: {z["zone"]: z for z in r["zones"]} for r in doc["series"]}
     for zone in ("back", "ears"):
         assert abs(rows["after"][zone]["cover"] - 0.7 * rows["before"][zone]["cover"]) < 1e-9
