@@ -1,12 +1,15 @@
 //! The law of one follicle cycle and its day-by-day kernels.
 
 use crate::quantity::{QuantityError, Wait};
-use crate::taps::Taps;
+use crate::taps::{BLOCK, Taps};
 use statrs::distribution::{ContinuousCDF, Gamma};
 use std::sync::OnceLock;
 
 /// Tails of a waiting time below this probability are dropped and the rest renormalised.
 const TAIL: f64 = 1e-13;
+
+/// The chance with which a hair outgrows the length from which a top length is looked for, from above.
+const FEW_OUTGROW: f64 = 0.03;
 
 /// The numbers of a follicle cycle in one zone of one dog.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -153,8 +156,15 @@ pub struct Law {
     /// Growing days of ripe hair whose follicles were emptied long ago: slow growers ripened
     /// later, so more of them is still there.
     pub(crate) p_old: Vec<f64>,
+    /// Chance that such hair grew at least so many days.
+    pub(crate) old_above: Vec<f64>,
+    /// A length, in days of growth and a multiple of a block, that few hairs outgrow.
+    pub(crate) long_d: usize,
     /// Kernels read backwards, for inner products with days in their order.
+    pub(crate) r_p_grow: Vec<f64>,
     pub(crate) r_s_grow: Vec<f64>,
+    pub(crate) r_h_gs: Vec<f64>,
+    pub(crate) r_h_all: Vec<f64>,
     /// Not yet shed k days after the follicle was emptied: empty, growing, firm or ripe.
     pub(crate) r_live: Vec<f64>,
     /// Visible k days after coming through.
@@ -206,12 +216,20 @@ impl Law {
             *p /= sum;
         }
         let (s_all, h_all) = (survival(&p_all), lingering(&p_all, delta));
+        let old_above = survival(&p_old).iter().zip(&p_old).map(|(above, p)| above + p).collect();
+        let few = s_grow.iter().position(|s| *s <= FEW_OUTGROW).unwrap_or(s_grow.len());
+        let back = |a: &[f64]| a.iter().rev().copied().collect::<Vec<f64>>();
         let backwards = |a: &[f64], b: &[f64]| a.iter().zip(b).rev().map(|(x, y)| x + y).collect::<Vec<f64>>();
         Ok(Law {
             cycle,
             p_old,
+            old_above,
+            long_d: (few.next_multiple_of(BLOCK)).min(p_grow.len() / BLOCK * BLOCK),
             h_set: lingering(&p_set, delta),
-            r_s_grow: s_grow.iter().rev().copied().collect(),
+            r_p_grow: back(&p_grow),
+            r_s_grow: back(&s_grow),
+            r_h_gs: back(&h_gs),
+            r_h_all: back(&h_all),
             r_live: backwards(&s_all, &h_all),
             r_seen: backwards(&s_gs, &h_gs),
             lag: Taps::new(&p_lag),

@@ -8,6 +8,7 @@
 mod day;
 mod dog;
 mod dot;
+mod forecast;
 mod law;
 mod layers;
 mod measures;
@@ -22,6 +23,7 @@ pub use dog::{
     Dog, DogCoat, Event, HistoryError, Pulled, STEROID_AFTER_D, STEROID_LAG, Steady, WOOL_LIMIT, ZoneCoat, ZoneRecord,
     ZoneSetup, ZoneWork, steady_state, winter_factor,
 };
+pub use forecast::{At, Look};
 pub use law::{Cycle, Law};
 pub use layers::{HairPhase, Layer, Strand};
 pub use measures::{DogMeasures, ZoneMeasures, dog_measures};

@@ -1,6 +1,7 @@
 //! The measures that a groomer reads off a coat.
 
 use crate::dog::{DogCoat, ZoneCoat};
+use crate::population::Population;
 use crate::zone::{Mode, Zone};
 
 /// The measures of one zone on one day; none where a measure is not defined.
@@ -37,33 +38,62 @@ pub struct DogMeasures {
     pub hard: Option<f64>,
 }
 
+/// What is read off a topcoat.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct TopMeasures {
+    cover: f64,
+    ripe: f64,
+    top_mm: Option<f64>,
+    even: Option<(f64, u32)>,
+    hard: Option<f64>,
+}
+
+impl TopMeasures {
+    pub(crate) fn of(top: &Population, layered: bool) -> Self {
+        TopMeasures {
+            cover: top.visible(),
+            ripe: top.ripe(),
+            top_mm: top.top_mm(),
+            even: layered.then(|| top.evenness()),
+            hard: top.hard(),
+        }
+    }
+}
+
+impl ZoneMeasures {
+    /// A zone of which nothing is defined.
+    pub(crate) fn none(zone: Zone) -> Self {
+        ZoneMeasures {
+            zone,
+            cover: None,
+            ripe: None,
+            top_mm: None,
+            layers: None,
+            evenness: None,
+            hard: None,
+            wool: None,
+        }
+    }
+
+    pub(crate) fn set_top(&mut self, top: &TopMeasures) {
+        self.cover = Some(top.cover);
+        self.ripe = Some(top.ripe);
+        self.top_mm = top.top_mm;
+        self.layers = top.even.map(|e| e.1);
+        self.evenness = top.even.map(|e| e.0);
+        self.hard = top.hard;
+    }
+}
+
 impl ZoneCoat {
     /// All measures of the zone as it stands.
     pub fn measures(&self) -> ZoneMeasures {
-        let zone = self.setup.zone;
-        if self.setup.mode == Mode::Never {
-            return ZoneMeasures {
-                zone,
-                cover: None,
-                ripe: None,
-                top_mm: None,
-                layers: None,
-                evenness: None,
-                hard: None,
-                wool: None,
-            };
+        let mut out = ZoneMeasures::none(self.setup.zone);
+        if self.setup.mode != Mode::Never {
+            out.set_top(&TopMeasures::of(&self.top, self.setup.mode == Mode::Layered));
+            out.wool = Some(self.wool());
         }
-        let even = (self.setup.mode == Mode::Layered).then(|| self.top.evenness());
-        ZoneMeasures {
-            zone,
-            cover: Some(self.top.visible()),
-            ripe: Some(self.top.ripe()),
-            top_mm: self.top.top_mm(),
-            layers: even.map(|e| e.1),
-            evenness: even.map(|e| e.0),
-            hard: self.top.hard(),
-            wool: Some(self.wool()),
-        }
+        out
     }
 }
 

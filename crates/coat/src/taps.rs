@@ -1,9 +1,11 @@
 //! A day law made ready for running sums over many days at once.
 
+use pulp::{Arch, Simd, WithSimd};
+
 /// Days worked out together.
 pub(crate) const BLOCK: usize = 8;
 
-/// Day probabilities padded with zeros, so that a block of days reads them without a bound check.
+/// Day probabilities padded with zeros at both ends, so that a block of days reads them without a bound check.
 #[derive(Clone, Debug)]
 pub(crate) struct Taps {
     /// First day with a chance.
@@ -11,13 +13,14 @@ pub(crate) struct Taps {
     /// Days that the law covers.
     len: usize,
     padded: Vec<f64>,
+    arch: Arch,
 }
 
 impl Taps {
     pub(crate) fn new(p: &[f64]) -> Self {
-        let mut padded = p.to_vec();
-        padded.resize(p.len() + BLOCK, 0.0);
-        Taps { head: p.iter().position(|x| *x > 0.0).unwrap_or(0), len: p.len(), padded }
+        let head = p.iter().position(|x| *x > 0.0).unwrap_or(0);
+        let padded = [&[0.0; BLOCK], p, &[0.0; BLOCK]].concat();
+        Taps { head, len: p.len(), padded, arch: Arch::new() }
     }
 
     /// First day with a chance.
@@ -25,79 +28,72 @@ impl Taps {
         self.head
     }
 
-    /// Days that the law covers.
-    pub(crate) fn len(&self) -> usize {
-        self.len
-    }
-
     /// The law at day `k`, which must be below its length and a block.
     #[inline]
     pub(crate) fn at(&self, k: usize) -> f64 {
-        self.padded[k]
+        self.padded[BLOCK + k]
     }
 
-    /// For the days `t` to `t + 7` what entries `first..t` of a sequence put there.
+    /// What the entries of a sequence, from `first` on, put on the days `t` to `t + 7`.
     #[inline]
     pub(crate) fn block(&self, seq: &[f64], first: usize, t: usize) -> [f64; BLOCK] {
-        let near = (self.head + 1).saturating_sub(BLOCK).max(1);
-        let far = (self.len - 1).min(t.saturating_sub(first));
-        if far < near || t - near >= seq.len() {
-            return self.short_block(seq, first, t);
-        }
-        gather(&seq[t - far..=t - near], &self.padded[near..far + BLOCK])
-    }
-
-    /// What the entries of a sequence, none past its end, put on the days `from..to`.
-    pub(crate) fn convolve(&self, seq: &[f64], from: usize, to: usize) -> Vec<f64> {
-        let mut out = Vec::with_capacity(to.saturating_sub(from));
-        let mut t = from;
-        while t < to {
-            let block = self.block(seq, 0, t);
-            for (j, x) in block.iter().enumerate().take(to - t) {
-                let own = (self.head..=j).filter_map(|k| Some(seq.get(t + j - k)? * self.padded[k]));
-                out.push(x + own.sum::<f64>());
-            }
-            t += BLOCK;
-        }
-        out
-    }
-
-    /// The same where the sequence ends before `t`.
-    fn short_block(&self, seq: &[f64], first: usize, t: usize) -> [f64; BLOCK] {
-        let far = (self.len - 1).min(t.saturating_sub(first));
-        let near = (self.head + 1).saturating_sub(BLOCK).max(1).max((t + 1).saturating_sub(seq.len()));
-        if far < near {
+        let lo = first.max((t + 1).saturating_sub(self.len));
+        let hi = seq.len().min((t + BLOCK).saturating_sub(self.head));
+        if lo >= hi {
             return [0.0; BLOCK];
         }
-        gather(&seq[t - far..=t - near], &self.padded[near..far + BLOCK])
+        let taps = &self.padded[BLOCK + t + 1 - hi..2 * BLOCK + t - lo];
+        self.arch.dispatch(Gather { x: &seq[lo..hi], taps })
+    }
+
+    /// What the entries of a sequence put on the days `from..to`.
+    pub(crate) fn convolve(&self, seq: &[f64], from: usize, to: usize) -> Vec<f64> {
+        let mut out = Vec::with_capacity(to.saturating_sub(from) + BLOCK);
+        for t in (from..to).step_by(BLOCK) {
+            out.extend(self.block(seq, 0, t));
+        }
+        out.truncate(to.saturating_sub(from));
+        out
     }
 }
 
 /// Sum over `x` read backwards of each entry times the window of taps beside it.
-#[inline]
-fn gather(x: &[f64], taps: &[f64]) -> [f64; BLOCK] {
-    let (mut even, mut odd) = ([0.0; BLOCK], [0.0; BLOCK]);
-    let mut windows = taps.windows(BLOCK + 1).step_by(2);
-    let pairs = x.rchunks_exact(2);
-    let rest = pairs.remainder();
-    for (pair, w) in pairs.zip(&mut windows) {
-        let (&[b, a], Ok(w)) = (pair, <&[f64; BLOCK + 1]>::try_from(w)) else { continue };
-        for j in 0..BLOCK {
-            even[j] += a * w[j];
+struct Gather<'a> {
+    x: &'a [f64],
+    taps: &'a [f64],
+}
+
+impl WithSimd for Gather<'_> {
+    type Output = [f64; BLOCK];
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) -> [f64; BLOCK] {
+        let Gather { x, taps } = self;
+        // Four sums side by side: none waits for another.
+        let mut sums = [[0.0; BLOCK]; 4];
+        let fours = x.rchunks_exact(4);
+        let rest = fours.remainder();
+        for (four, w) in fours.zip(taps.windows(BLOCK + 3).step_by(4)) {
+            let (&[d, c, b, a], Ok(w)) = (four, <&[f64; BLOCK + 3]>::try_from(w)) else { continue };
+            for j in 0..BLOCK {
+                sums[0][j] += a * w[j];
+                sums[1][j] += b * w[j + 1];
+                sums[2][j] += c * w[j + 2];
+                sums[3][j] += d * w[j + 3];
+            }
         }
-        for j in 0..BLOCK {
-            odd[j] += b * w[j + 1];
+        let done = x.len() - rest.len();
+        for (a, w) in rest.iter().rev().zip(taps[done..].windows(BLOCK)) {
+            for j in 0..BLOCK {
+                sums[0][j] += a * w[j];
+            }
         }
-    }
-    if let ([a], Some(w)) = (rest, taps.last_chunk::<BLOCK>()) {
+        let mut out = [0.0; BLOCK];
         for j in 0..BLOCK {
-            even[j] += a * w[j];
+            out[j] = (sums[0][j] + sums[1][j]) + (sums[2][j] + sums[3][j]);
         }
+        out
     }
-    for j in 0..BLOCK {
-        even[j] += odd[j];
-    }
-    even
 }
 
 #[cfg(test)]
@@ -122,7 +118,7 @@ mod tests {
                         assert!((got - want).abs() < 1e-12, "{p:?} {end} {t} {d}: {got} {want}");
                     }
                     for first in 0..=t {
-                        let got = taps.block(&seq[..end], first, t);
+                        let got = taps.block(&seq[..end.min(t)], first, t);
                         for (j, g) in got.iter().enumerate() {
                             let day = t + j;
                             let want: f64 =

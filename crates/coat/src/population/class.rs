@@ -1,7 +1,7 @@
 //! Age classes, layers and evenness.
 
 use super::State;
-use crate::dot::dot;
+use crate::dot::{dot, sum};
 use crate::law::at;
 
 /// Age classes of a zone.
@@ -13,6 +13,13 @@ pub struct Classes {
     pub shares: Vec<f64>,
     /// Of it, ripe.
     pub pools: Vec<f64>,
+}
+
+/// Bounding days of the classes and the shares that a perfectly rolling coat has in them.
+#[derive(Clone)]
+pub(super) struct Marks {
+    bounds: Vec<i32>,
+    ideal: Vec<f64>,
 }
 
 impl State {
@@ -60,24 +67,28 @@ impl State {
         let ripe = self.ripe_by_cohort();
         let pool = |j: usize| {
             let last = j + 1 == classes;
-            let (lo, hi) = self.class_range(&bounds, j, last);
+            let (lo, hi) = self.ripe_range(&bounds, j, last);
             ripe[lo..hi].iter().sum::<f64>() + if last { self.old.ripe } else { 0.0 }
         };
         let pools = (0..classes).map(pool).collect();
-        Classes { shares: self.class_shares(&bounds, classes), pools, bounds }
+        let stay = self.gone_stay();
+        let shares = (0..classes).map(|j| self.class_share(&bounds, j, j + 1 == classes, stay)).collect();
+        Classes { shares, pools, bounds }
     }
 
-    fn class_shares(&self, bounds: &[i32], classes: usize) -> Vec<f64> {
-        let stay = self.gone_stay();
-        let share = |j: usize| {
-            let last = j + 1 == classes;
-            let (lo, hi) = self.class_range(bounds, j, last);
-            let (lo, hi) = (lo.max(self.spent), hi.max(self.spent));
-            let end = self.gone.len();
-            let gone = sum(&self.gone[lo.min(end)..hi.min(end)]);
-            self.live(lo, hi) - stay * gone + if last { self.old.ripe } else { 0.0 }
-        };
-        (0..classes).map(share).collect()
+    /// Cohorts of class j that are not spent, counted from the first that is not.
+    pub(super) fn ripe_range(&self, bounds: &[i32], j: usize, last: bool) -> (usize, usize) {
+        let (lo, hi) = self.class_range(bounds, j, last);
+        (lo.max(self.spent) - self.spent, hi.max(self.spent) - self.spent)
+    }
+
+    /// Share of follicles in class j; of what visits took, `stay` would still be there.
+    fn class_share(&self, bounds: &[i32], j: usize, last: bool, stay: f64) -> f64 {
+        let (lo, hi) = self.class_range(bounds, j, last);
+        let (lo, hi) = (lo.max(self.spent), hi.max(self.spent));
+        let end = self.gone.len();
+        let gone = sum(&self.gone[lo.min(end)..hi.min(end)]);
+        self.live(lo, hi) - stay * gone + if last { self.old.ripe } else { 0.0 }
     }
 
     /// Follicles of the cohorts `lo..hi` that have not shed since, were nothing ripe pulled.
@@ -97,6 +108,9 @@ impl State {
                 (lo..near).filter(plain).map(|i| self.b[i] * law.ripe_at((t - i) as i32)).sum()
             };
         }
+        if self.rows.is_empty() {
+            return live;
+        }
         for (&i, _) in self.rows.range(lo..hi) {
             let as_if_plain = if i < near { 0.0 } else { law.r_live[n - 1 - (t - i)] };
             live += self.b[i] * (self.unripe_of_unit(i) + self.ripe_of_unit(i, t) - as_if_plain);
@@ -104,16 +118,24 @@ impl State {
         live
     }
 
+    /// The classes by their bounds, with the ideal shares; they stay as they are from visit to visit.
+    fn marks(&self) -> &Marks {
+        self.marks.get_or_init(|| {
+            let n = self.class_count();
+            let bounds = self.class_bounds(n);
+            Marks { ideal: self.ideal_shares(&bounds, n), bounds }
+        })
+    }
+
     pub(super) fn evenness(&self) -> (f64, u32) {
-        let n = self.class_count();
-        let bounds = self.class_bounds(n);
-        let shares = self.class_shares(&bounds, n);
-        let ideal = self.ideal_shares(&bounds, n);
+        let Marks { bounds, ideal } = self.marks();
+        let stay = self.gone_stay();
         let mut off = 0.0;
         let mut layers = 0;
-        for (share, ideal) in shares.iter().zip(&ideal) {
+        for (j, ideal) in ideal.iter().enumerate() {
+            let share = self.class_share(bounds, j, j + 1 == bounds.len() - 1, stay);
             off += (share - ideal).abs();
-            if *ideal >= 0.05 && *share >= ideal / 2.0 {
+            if *ideal >= 0.05 && share >= ideal / 2.0 {
                 layers += 1;
             }
         }
@@ -139,17 +161,4 @@ impl State {
         }
         s
     }
-}
-
-/// Sum, in wide registers.
-fn sum(v: &[f64]) -> f64 {
-    let mut acc = [0.0_f64; 8];
-    let chunks = v.chunks_exact(8);
-    let rest: f64 = chunks.remainder().iter().sum();
-    for x in chunks {
-        for i in 0..8 {
-            acc[i] += x[i];
-        }
-    }
-    ((acc[0] + acc[4]) + (acc[1] + acc[5])) + ((acc[2] + acc[6]) + (acc[3] + acc[7])) + rest
 }

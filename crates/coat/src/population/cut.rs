@@ -3,6 +3,7 @@
 use super::State;
 use super::state::{Clip, Removed, look_back};
 use super::step::far_sum;
+use crate::dot::dot;
 use crate::law::linger_at;
 
 impl State {
@@ -37,9 +38,8 @@ impl State {
     pub(super) fn soften(&mut self, share: f64) -> f64 {
         let (t, kept) = (self.t(), 1.0 - share);
         self.kept_hard.resize(t + 1, 1.0);
-        for x in self.eh[..=t].iter_mut().chain(&mut self.kept_hard) {
-            *x *= kept;
-        }
+        self.eh[..=t].iter_mut().for_each(|x| *x *= kept);
+        self.kept_hard.iter_mut().for_each(|x| *x *= kept);
         self.old.hard *= kept;
         self.far.hard *= kept;
         for rem in &mut self.removed {
@@ -66,13 +66,13 @@ impl State {
     /// Hard mass of the hair in a removal, on its day.
     fn hard_removed(&self, rem: &Removed) -> f64 {
         let (law, t) = (&self.law, self.idx(rem.day));
-        let (from, mass) = self.through_removed(rem);
+        let (from, mass) = (self.through_removed(rem).0, &self.through_removed(rem).1);
         let mut hard = 0.0;
         if rem.whole > 0 {
             let near = (t + 1).saturating_sub(law.h_gs.len());
             if from >= near {
-                let near_hair = self.eh[near..from].iter().zip(law.h_gs[t + 1 - from..=t - near].iter().rev());
-                hard = rem.far_hard + near_hair.map(|(x, h)| x * h).sum::<f64>();
+                let n = law.r_h_gs.len();
+                hard = rem.far_hard + dot(&self.eh[near..from], &law.r_h_gs[n - 1 - (t - near)..]);
             } else {
                 let last = linger_at(&law.h_gs, law.delta, (t + 1 - from) as i32);
                 hard = far_sum(&self.eh[..from], last, law.delta);
@@ -97,7 +97,11 @@ impl State {
     /// Coming-through masses, up to the day of a removal, of the cohorts in it: from this day
     /// index on. Before it all that came through is in the removal if its cohorts are `whole`,
     /// else nothing.
-    pub(super) fn through_removed(&self, rem: &Removed) -> (usize, Vec<f64>) {
+    pub(super) fn through_removed<'a>(&self, rem: &'a Removed) -> &'a (usize, Vec<f64>) {
+        rem.through.get_or_init(|| self.through_of(rem))
+    }
+
+    fn through_of(&self, rem: &Removed) -> (usize, Vec<f64>) {
         let (law, t) = (&self.law, self.idx(rem.day));
         let from = if rem.whole > 0 { (rem.whole + law.lag.head()).min(t) } else { rem.lo };
         let end = (t + 1).min(self.longest_row(rem) + rem.lo + rem.w.len());

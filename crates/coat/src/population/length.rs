@@ -2,6 +2,7 @@
 
 use super::State;
 use super::state::Removed;
+use crate::dot::{dot, sum};
 use crate::law::{at, linger_at};
 use crate::taps::BLOCK;
 
@@ -11,6 +12,8 @@ pub(crate) struct Lengths {
     /// Share of follicles by whole days of growth.
     pub(crate) unripe: Vec<f64>,
     pub(crate) ripe: Vec<f64>,
+    /// Ripe hair at all lengths from the law's `long_d` on, where it was summed.
+    ripe_long: f64,
     /// (days of growth, share, ripe) of hair that met a clip.
     pub(crate) cut: Vec<(f64, f64, bool)>,
     cut_bins: Vec<f64>,
@@ -90,55 +93,86 @@ impl State {
             return None;
         }
         let mut above = (1.0 - q) * total;
-        let removed: Vec<(f64, &[f64])> =
-            self.removed.iter().map(|r| (self.law.stay(self.today - r.day), &self.hair_removed(r).ripe[..])).collect();
-        // From the longest hair down, a few lengths at a time, as far as needed.
-        let mut high = self.law.p_grow.len();
-        while high > 0 {
-            let low = high.saturating_sub(BLOCK);
-            let shares = self.shares_of_lengths(low, high, &removed);
-            let sum: f64 = shares.iter().sum();
-            if sum < above {
-                above -= sum;
-                high = low;
-                continue;
-            }
-            for (k, &m) in (low..high).zip(&shares).rev() {
+        let removed: Vec<(f64, &Lengths)> =
+            self.removed.iter().map(|r| (self.law.stay(self.today - r.day), self.hair_removed(r))).collect();
+        // From the longest hair down: first all that few hairs outgrow, then a few lengths at a time.
+        let n = self.law.p_grow.len();
+        let mut high = self.law.long_d;
+        let longest = self.share_beyond(high, n, &removed);
+        if longest < above {
+            above -= longest;
+        } else {
+            high = n / BLOCK * BLOCK;
+            for k in (high..n).rev() {
+                let m = self.share_beyond(k, k + 1, &removed);
                 if m >= above && m > 0.0 {
                     return Some((k as f64 + 0.5 - above / m).max(0.0));
                 }
                 above -= m;
             }
-            high = low;
+        }
+        while high > 0 {
+            high -= BLOCK;
+            let shares = self.shares_of_lengths(high, &removed);
+            let sum: f64 = shares.iter().sum();
+            if sum < above {
+                above -= sum;
+                continue;
+            }
+            for (k, &m) in (high..high + BLOCK).zip(&shares).rev() {
+                if m >= above && m > 0.0 {
+                    return Some((k as f64 + 0.5 - above / m).max(0.0));
+                }
+                above -= m;
+            }
         }
         Some(0.0)
     }
 
-    /// Share of the visible hair at the lengths `low..high`, at most a block of them; no clips.
-    fn shares_of_lengths(&self, low: usize, high: usize, removed: &[(f64, &[f64])]) -> [f64; BLOCK] {
+    /// Visible hair grown `low..high` days; no clips.
+    fn share_beyond(&self, low: usize, high: usize, removed: &[(f64, &Lengths)]) -> f64 {
         let (law, t) = (&self.law, self.t());
-        let days = t + 1 - high..t + 1 - low;
-        let mut shares = [0.0; BLOCK];
-        let n = high - low;
-        let out = &mut shares[..n];
-        let rested = self.ungrown.ripe[days.clone()].iter().zip(&self.ungrown.firm[days.clone()]).rev();
-        for ((out, p), (ripe, firm)) in out.iter_mut().zip(&law.p_grow[low..high]).zip(rested) {
-            *out = p * (ripe + firm);
+        let n = law.p_grow.len();
+        let (days, back) = (t + 1 - high..t + 1 - low, n - high..n - low);
+        let p = &law.r_p_grow[back.clone()];
+        let mut share = dot(&self.ungrown.ripe[days.clone()], p)
+            + dot(&self.ungrown.firm[days.clone()], p)
+            + dot(&self.e[days], &law.r_s_grow[back]);
+        if self.old.ripe > 0.0 {
+            share += self.old.ripe * (law.old_above[low] - law.old_above.get(high).copied().unwrap_or(0.0));
         }
-        for ((out, s), e) in out.iter_mut().zip(&law.s_grow[low..high]).zip(self.e[days].iter().rev()) {
-            *out += s * e;
+        for (stay, hair) in removed {
+            share -= stay * if high == n && low == law.long_d { hair.ripe_long } else { sum(&hair.ripe[low..high]) };
+        }
+        share
+    }
+
+    /// Share of the visible hair at the block of lengths from `low` on; no clips.
+    fn shares_of_lengths(&self, low: usize, removed: &[(f64, &Lengths)]) -> [f64; BLOCK] {
+        let (law, t) = (&self.law, self.t());
+        let block = |v: &[f64], from: usize| -> [f64; BLOCK] {
+            v.get(from..from + BLOCK).and_then(|v| v.try_into().ok()).unwrap_or_default()
+        };
+        let first = t + 1 - low - BLOCK;
+        let (ripe, firm, e) =
+            (block(&self.ungrown.ripe, first), block(&self.ungrown.firm, first), block(&self.e, first));
+        let (p, s) = (block(&law.p_grow, low), block(&law.s_grow, low));
+        let mut out = [0.0; BLOCK];
+        for (j, out) in out.iter_mut().enumerate() {
+            let day = BLOCK - 1 - j;
+            *out = p[j] * (ripe[day] + firm[day]) + s[j] * e[day];
         }
         if self.old.ripe > 0.0 {
-            for (out, p) in out.iter_mut().zip(&law.p_old[low..high]) {
+            for (out, p) in out.iter_mut().zip(block(&law.p_old, low)) {
                 *out += self.old.ripe * p;
             }
         }
         for (stay, hair) in removed {
-            for (out, x) in out.iter_mut().zip(&hair[low..high]) {
+            for (out, x) in out.iter_mut().zip(block(&hair.ripe, low)) {
                 *out -= stay * x;
             }
         }
-        shares
+        out
     }
 
     pub(super) fn hair_by_length(&self) -> Vec<(f64, f64, bool)> {
@@ -200,45 +234,48 @@ impl State {
         rem.hair.get_or_init(|| {
             let (from, mass) = self.through_removed(rem);
             let t = self.idx(rem.day);
-            let mut hair = Lengths::empty(self.law.p_grow.len() + 1);
             match self.clips.last() {
-                None => self.add_removed(&mut hair, rem, from, &mass, t),
+                None => {
+                    let ripe = self.ripe_removed(rem, *from, mass, t);
+                    Lengths { ripe_long: sum(&ripe[self.law.long_d..]), ripe, ..Lengths::default() }
+                }
                 Some(c) => {
+                    let mut hair = Lengths::empty(self.law.p_grow.len() + 1);
                     let first = rem.lo + rem.w.iter().position(|w| *w != 0.0).unwrap_or(0);
-                    let lo = if rem.whole > 0 { first.min(from) } else { from };
-                    let whole = &self.e[lo..from];
-                    let mut all = [whole, &mass].concat();
+                    let lo = if rem.whole > 0 { first.min(*from) } else { *from };
+                    let whole = &self.e[lo..*from];
+                    let mut all = [whole, mass].concat();
                     all.resize(t + 1 - lo, 0.0);
                     self.add_lengths(&mut hair, &all, lo, t, self.idx(c.day) + 1, false);
                     hair.finish();
+                    hair
                 }
             }
-            hair
         })
     }
 
-    /// Adds removed ripe hair, no clip having met it: `mass` came through from `from` on, before
-    /// it all or nothing.
-    fn add_removed(&self, out: &mut Lengths, rem: &Removed, from: usize, mass: &[f64], t: usize) {
+    /// Removed ripe hair by days grown, no clip having met it: `mass` came through from `from` on,
+    /// before it all or nothing.
+    fn ripe_removed(&self, rem: &Removed, from: usize, mass: &[f64], t: usize) -> Vec<f64> {
         let law = &self.law;
-        let before = if rem.whole > 0 { from.min(law.set.len()) } else { 0 };
+        let before = if rem.whole > 0 { from.min(law.p_set.len()) } else { 0 };
         let through = [&self.e[from - before..from], mass].concat();
         // Hair that takes no time to grow: as the whole coat up to `from`, then on its own.
-        let ripens = law.set.convolve(&through, before, (before + t + 1 - from).min(through.len() + law.set.len()));
+        let mut then = law.set.convolve(&through, before, (before + t + 1 - from).min(through.len() + law.p_set.len()));
         let mut ripe = if rem.whole > 0 && from > 0 { self.ungrown.ripe[from - 1] } else { 0.0 };
-        let mut then = Vec::with_capacity(t + 1 - from);
-        for day in from..=t {
-            ripe = law.delta * ripe + ripens.get(day - from).copied().unwrap_or(0.0);
-            then.push(ripe);
+        for x in &mut then {
+            ripe = law.delta * ripe + *x;
+            *x = ripe;
         }
-        for (g, (out, p)) in out.ripe.iter_mut().zip(&law.p_grow).enumerate().take(t + 1) {
-            let day = t - g;
-            *out = p * match day.checked_sub(from) {
-                Some(k) => then[k],
-                None if rem.whole > 0 => self.ungrown.ripe[day],
-                None => 0.0,
-            };
-        }
+        then.extend((from + then.len()..=t).map(|_| {
+            ripe *= law.delta;
+            ripe
+        }));
+        let then = then.iter().rev();
+        let earlier = if rem.whole > 0 { &self.ungrown.ripe[..from] } else { &[] };
+        let mut hair: Vec<f64> = law.p_grow.iter().zip(then.chain(earlier.iter().rev())).map(|(p, r)| p * r).collect();
+        hair.resize(law.p_grow.len() + 1, 0.0);
+        hair
     }
 
     /// Adds the hair of a coming-through sequence as it stands on day index `t`, the last clip

@@ -67,6 +67,11 @@ impl From<State> for Population {
 }
 
 impl Population {
+    /// Whether both stand on one state: then whatever is done to both alike has one outcome.
+    pub(crate) fn is_same(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
+    }
+
     /// The state, to be changed: a copy if other populations stand on it.
     pub(super) fn state_mut(&mut self) -> &mut State {
         let state = Arc::make_mut(&mut self.0);

@@ -5,7 +5,7 @@ use super::share::{Next, Seen};
 use super::state::{Far, Old, Removed, State, Ungrown};
 use crate::law::{Law, at};
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 impl State {
     pub(super) fn emptied(law: Arc<Law>, today: i32, start_hard: f64, hard: f64, rhythm_d: i32) -> Self {
@@ -111,6 +111,7 @@ impl State {
             spent: 0,
             clips: Vec::new(),
             visits: Vec::new(),
+            marks: OnceLock::new(),
             rhythm_d,
             next: Next::default(),
             seen: Seen::default(),

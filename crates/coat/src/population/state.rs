@@ -1,5 +1,6 @@
 //! What is kept of a population, and what can be read off it at once.
 
+use super::class::Marks;
 use super::length::Lengths;
 use super::share::{Next, Seen};
 use super::{LagCalendar, Phases};
@@ -18,6 +19,8 @@ pub(crate) struct Removed {
     pub(super) whole: usize,
     /// Hard ripe hair on its day that came through too early for the kernels.
     pub(super) far_hard: f64,
+    /// When this hair came through, as `through_removed` says: worked out once.
+    pub(super) through: OnceLock<(usize, Vec<f64>)>,
     /// Lengths of this hair on its day: worked out once.
     pub(super) hair: OnceLock<Lengths>,
     /// Its hard mass on its day: worked out once.
@@ -26,12 +29,23 @@ pub(crate) struct Removed {
 
 impl Removed {
     pub(super) fn new(day: i32, lo: usize, w: Vec<f64>) -> Self {
-        Removed { day, lo, w, whole: 0, far_hard: 0.0, hair: OnceLock::new(), hard: OnceLock::new() }
+        Removed {
+            day,
+            lo,
+            w,
+            whole: 0,
+            far_hard: 0.0,
+            through: OnceLock::new(),
+            hair: OnceLock::new(),
+            hard: OnceLock::new(),
+        }
     }
 
     /// Forgets what was worked out.
     pub(super) fn forget(&mut self) {
-        (self.hair, self.hard) = (OnceLock::new(), OnceLock::new());
+        self.through = OnceLock::new();
+        self.hair = OnceLock::new();
+        self.hard = OnceLock::new();
     }
 }
 
@@ -108,6 +122,7 @@ pub(crate) struct State {
     pub(crate) clips: Vec<Clip>,
     /// Days of visits to the zone, ascending.
     pub(super) visits: Vec<i32>,
+    pub(super) marks: OnceLock<Marks>,
     pub(super) rhythm_d: i32,
     pub(super) next: Next,
     pub(super) seen: Seen,

@@ -7,7 +7,7 @@
 use super::state::{Far, State};
 use crate::law::Law;
 use crate::taps::BLOCK;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 impl State {
     pub(super) fn step_to(&mut self, day: i32) -> f64 {
@@ -19,6 +19,9 @@ impl State {
             }
         }
         self.reserve_days(n);
+        if self.visits.is_empty() {
+            self.marks = OnceLock::new();
+        }
         let law = Arc::clone(&self.law);
         while self.today < day {
             let days = ((day - self.today) as usize).min(BLOCK);

@@ -3,6 +3,9 @@
 use super::State;
 use super::state::{Far, Old, Removed};
 
+/// Less than this of a cohort still to come through is none.
+const TRACE: f64 = 1e-12;
+
 impl State {
     pub(super) fn pull_unripe(&mut self, amount: f64, min_mm: f64) -> f64 {
         self.spread_all();
@@ -20,7 +23,7 @@ impl State {
             if unripe <= 1e-15 || mm < min_mm {
                 continue;
             }
-            let y = (left / unripe).min(1.0);
+            let y = self.pullable(i, (left / unripe).min(1.0));
             left -= y * unripe;
             // What is ripe of the cohort stays as it was.
             let before = self.b[i] * self.ripe_of_unit(i, t);
@@ -40,13 +43,26 @@ impl State {
         taken
     }
 
+    /// Share of a unit of cohort `i` that has still to come through.
+    fn to_come(&self, i: usize) -> f64 {
+        let row = self.rows.get(&i).unwrap_or(&self.law.p_lag);
+        row.iter().skip((self.t() + 1).saturating_sub(i)).sum()
+    }
+
+    /// Of a fraction of the visible unripe hair of cohort `i`, what can be pulled. Where hair has still to come
+    /// through a trace stays: the cohort's ripe hair is reckoned by the row of what came through, so that must not
+    /// become nothing.
+    fn pullable(&self, i: usize, fraction: f64) -> f64 {
+        if self.to_come(i) > TRACE { fraction.min(1.0 - 1e-9) } else { fraction }
+    }
+
     /// Pulls the fraction `y` of the visible unripe hair of cohort `i`; gives the
     /// weight that keeps its ripe pool as it was.
     fn scale_unripe(&mut self, i: usize, y: f64) -> f64 {
         let t = self.t();
         let mass = self.b[i];
         let row: Vec<f64> = self.rows.get(&i).cloned().unwrap_or_else(|| self.law.p_lag.clone());
-        let to_come: f64 = row.iter().skip((t + 1).saturating_sub(i)).sum();
+        let to_come = self.to_come(i);
         let hard = self.hard_of(i);
         for (k, q) in row.iter().enumerate().take_while(|(k, _)| i + k <= t) {
             // Where all of it goes, rounding must not leave less than nothing.
@@ -54,10 +70,9 @@ impl State {
             let cut = self.kept_hard_at(i + k);
             self.eh[i + k] = (self.eh[i + k] - mass * y * q * hard * cut).max(0.0);
         }
-        if to_come > 1e-12 {
+        if to_come > TRACE {
             // Hair still to come through is untouched: the cohort gets a row of its own. What was
             // taken from its ripe pool, and what stays ripe, is reckoned in the new row.
-            let y = y.min(1.0 - 1e-9);
             let rest: Vec<f64> =
                 row.iter().enumerate().map(|(k, q)| if i + k <= t { q * (1.0 - y) } else { *q }).collect();
             self.rows.insert(i, rest);
