@@ -9,4 +9,5 @@ pub mod learning;
 pub mod model;
 pub mod planning;
 pub mod report;
+pub mod shop;
 mod words;
