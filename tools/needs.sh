@@ -29,12 +29,16 @@ has_cxx() { has c++ && has cc; }
 
 has_venv() { python3 -c 'import ensurepip, venv' >/dev/null 2>&1; }
 
+# The programs, not the service: the tests start a server of their own.
+has_postgres() { has initdb || compgen -G '/usr/lib/postgresql/*/bin/initdb' >/dev/null; }
+
 has_need() {
     case "$1" in
         c++) has_cxx ;;
         libclang) has_libclang ;;
         venv) has_venv ;;
         pdftotext) has pdftotext && has pdftoppm ;;
+        postgresql) has_postgres ;;
         *) has "$1" ;;
     esac
 }
@@ -45,6 +49,7 @@ name_of_need() {
         libclang) echo "libclang (the shared library of Clang)" ;;
         venv) echo "Python 3.11 or later with its venv module" ;;
         pdftotext) echo "pdftotext and pdftoppm (poppler-utils)" ;;
+        postgresql) echo "PostgreSQL's programs (initdb, pg_ctl, postgres)" ;;
         *) echo "$1" ;;
     esac
 }
@@ -70,6 +75,16 @@ package_of_need() {
     esac
 }
 
+# Debian's package makes a database and starts it as a service. Nothing here needs that: where PostgreSQL was never
+# set up, it is told to leave it.
+no_database_service() {
+    local settings=/etc/postgresql-common
+    [ -e "$settings" ] && return 0
+    as_root mkdir -p "$settings" || return 0
+    printf '%s\n' '# Written by the tests of Coatwright: no database and no service by itself.' \
+        'create_main_cluster = false' | as_root tee "$settings/createcluster.conf" >/dev/null || true
+}
+
 as_root() {
     if [ "$(id -u)" = 0 ]; then
         "$@"
@@ -92,6 +107,7 @@ need() {
         as_root env DEBIAN_FRONTEND=noninteractive apt-get update -q >"$log" 2>&1 || true
         local packages=()
         for n in "${missing[@]}"; do packages+=("$(package_of_need "$n")"); done
+        case " ${missing[*]} " in *" postgresql "*) no_database_service ;; esac
         if ! as_root env DEBIAN_FRONTEND=noninteractive \
             apt-get install -y -q --no-install-recommends "${packages[@]}" >>"$log" 2>&1; then
             say "apt-get could not install ${packages[*]}. It said:"
@@ -105,13 +121,13 @@ need() {
     say "Coatwright cannot be built and checked here yet. Please install, then run this again:"
     for n in "${still[@]}"; do say "  - $(name_of_need "$n")"; done
     if has brew; then
-        say "With Homebrew: brew install cmake llvm pkg-config python poppler"
+        say "With Homebrew: brew install cmake llvm pkg-config python poppler postgresql"
     elif has dnf; then
-        say "On Fedora: sudo dnf install gcc-c++ make cmake clang-libs pkgconf python3 poppler-utils"
+        say "On Fedora: sudo dnf install gcc-c++ make cmake clang-libs pkgconf python3 poppler-utils postgresql-server"
     elif has pacman; then
-        say "On Arch: sudo pacman -S base-devel cmake clang python poppler"
+        say "On Arch: sudo pacman -S base-devel cmake clang python poppler postgresql"
     elif has apt-get; then
-        say "As root: apt-get install g++ make cmake libclang1-14 pkg-config python3-venv poppler-utils"
+        say "As root: apt-get install g++ make cmake libclang1-14 pkg-config python3-venv poppler-utils postgresql"
     fi
     exit 1
 }

@@ -31,16 +31,8 @@ pub enum Kind {
 
 impl Kind {
     /// All kinds.
-    pub const ALL: [Kind; 8] = [
-        Kind::House,
-        Kind::Person,
-        Kind::Owner,
-        Kind::Dog,
-        Kind::Event,
-        Kind::Visit,
-        Kind::Entry,
-        Kind::Photo,
-    ];
+    pub const ALL: [Kind; 8] =
+        [Kind::House, Kind::Person, Kind::Owner, Kind::Dog, Kind::Event, Kind::Visit, Kind::Entry, Kind::Photo];
 
     /// The word in the store.
     pub const fn word(self) -> &'static str {
@@ -290,17 +282,17 @@ pub trait Store: Send + Sync {
     async fn place(&self, shop: &ShopId, found: &[Found]) -> Result<(), StoreError>;
 
     /// Keeps something that can be made anew, by name (a plan as JSON, a small picture), beside what it was made from.
-    async fn keep_made(&self, shop: &ShopId, of: &RecordId, name: &str, from: &str, bytes: &[u8])
-    -> Result<(), StoreError>;
-
-    /// Something kept by [`Store::keep_made`], if it was made from the same.
-    async fn made(
+    async fn keep_made(
         &self,
         shop: &ShopId,
         of: &RecordId,
         name: &str,
         from: &str,
-    ) -> Result<Option<Vec<u8>>, StoreError>;
+        bytes: &[u8],
+    ) -> Result<(), StoreError>;
+
+    /// Something kept by [`Store::keep_made`], if it was made from the same.
+    async fn made(&self, shop: &ShopId, of: &RecordId, name: &str, from: &str) -> Result<Option<Vec<u8>>, StoreError>;
 
     /// Keeps bytes under their SHA-256 (hex) once.
     async fn keep_bytes(&self, shop: &ShopId, sha256: &str, bytes: &[u8]) -> Result<(), StoreError>;
