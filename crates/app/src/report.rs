@@ -2,7 +2,7 @@
 //!
 //! The schema is written down in `docs/json.md`, which a test compares with this file.
 
-use coat::{Day, DogMeasures, ZoneMeasures};
+use coat::{Day, DogMeasures, Zone, ZoneMeasures};
 use serde::Serialize;
 
 /// Rounds to 9 decimals, so that output does not depend on the last bit.
@@ -48,6 +48,24 @@ pub struct PlanReport {
     /// Times, unless left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub timing: Option<Timing>,
+}
+
+/// Evenness from which a coat rolls.
+pub const ROLLING: f64 = 0.85;
+
+impl PlanReport {
+    /// The first visit after which a zone stays even; none when it does not within the plan or has no layers.
+    ///
+    /// The milestone says the same of the jacket as a whole.
+    pub fn rolling_from(&self, zone: Zone) -> Option<&str> {
+        let even = |c: &CoatReport| {
+            let found = c.zones.iter().find(|z| z.zone == zone.word()).and_then(|z| z.evenness);
+            found.is_some_and(|e| e >= ROLLING)
+        };
+        let after: Vec<&CoatReport> = self.forecast.iter().filter(|c| c.at == "after").collect();
+        let from = after.iter().rposition(|c| !even(c)).map_or(0, |last| last + 1);
+        after.get(from).map(|c| c.date.as_str())
+    }
 }
 
 /// One visit.

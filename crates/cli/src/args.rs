@@ -62,7 +62,7 @@ pub(crate) struct PlanArgs {
     /// Also write the whole linear programme as free MPS, for other solvers
     #[arg(long, value_name = "FILE")]
     pub(crate) programme: Option<PathBuf>,
-    /// Also write the table sheet, coat section, drawing, measures and JSON into a folder
+    /// Also write the table sheet, coat section, drawing, measures and JSON into a folder, made if need be
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
     /// What the coat section shows: a zone, for instance `hind_legs`, or `jacket`
@@ -71,6 +71,9 @@ pub(crate) struct PlanArgs {
     /// What the drawing of the dog is shaded by
     #[arg(long, value_enum, value_name = "MEASURE", default_value = "ripe")]
     pub(crate) shade: ShadeBy,
+    /// Kind of file of section, drawing and measures; the sheet is always a PDF [default: svg]
+    #[arg(long, value_enum)]
+    pub(crate) format: Option<Format>,
     #[command(flatten)]
     pub(crate) pictures: PictureArgs,
 }
@@ -79,9 +82,12 @@ pub(crate) struct PlanArgs {
 pub(crate) struct SheetArgs {
     /// The dog's file
     pub(crate) dog: PathBuf,
-    /// The file to write
+    /// The file to write; its ending says the kind: `.pdf`, `.svg` or `.png`
     #[arg(long, value_name = "FILE")]
     pub(crate) out: PathBuf,
+    /// Kind of file where the name does not say it [default: by the ending, else pdf]
+    #[arg(long, value_enum)]
+    pub(crate) format: Option<Format>,
     /// The day of the plan [default: today]
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub(crate) on: Option<Day>,
@@ -95,16 +101,13 @@ pub(crate) struct SheetArgs {
 /// How pictures are made.
 #[derive(clap::Args, Debug)]
 pub(crate) struct PictureArgs {
-    /// Kind of file of the pictures [default: svg; the sheet: pdf]
-    #[arg(long, value_enum)]
-    pub(crate) format: Option<Format>,
     /// Size of sheets
     #[arg(long, value_enum, default_value = "a4")]
     pub(crate) paper: PaperSize,
     /// Surface that pictures are made for
     #[arg(long, value_enum, default_value = "light")]
     pub(crate) theme: Surface,
-    /// Lengths in inches instead of millimetres
+    /// Lengths in inches instead of millimetres; JSON stays in millimetres
     #[arg(long)]
     pub(crate) inches: bool,
     /// Replace files that are there already
@@ -117,6 +120,17 @@ pub(crate) enum Format {
     Svg,
     Png,
     Pdf,
+}
+
+impl Format {
+    /// Its ending.
+    pub(crate) const fn word(self) -> &'static str {
+        match self {
+            Format::Svg => "svg",
+            Format::Png => "png",
+            Format::Pdf => "pdf",
+        }
+    }
 }
 
 #[derive(clap::ValueEnum, Clone, Copy, Debug, PartialEq, Eq)]
@@ -158,6 +172,9 @@ pub(crate) struct CoatArgs {
     /// Compute with the defaults, not with what the recorded visits taught
     #[arg(long)]
     pub(crate) defaults_only: bool,
+    /// Lengths in inches instead of millimetres; JSON stays in millimetres
+    #[arg(long)]
+    pub(crate) inches: bool,
     /// Print JSON for other programs (coatwright.coat/1)
     #[arg(long)]
     pub(crate) json: bool,
@@ -173,6 +190,9 @@ pub(crate) struct RhythmsArgs {
     /// Compute with the defaults, not with what the recorded visits taught
     #[arg(long)]
     pub(crate) defaults_only: bool,
+    /// Lengths in inches instead of millimetres; JSON stays in millimetres
+    #[arg(long)]
+    pub(crate) inches: bool,
     /// Print JSON for other programs
     #[arg(long)]
     pub(crate) json: bool,
@@ -188,6 +208,9 @@ pub(crate) struct LearnArgs {
     /// Leave out which reading would teach most: it plans many times over
     #[arg(long)]
     pub(crate) quick: bool,
+    /// Lengths in inches instead of millimetres; JSON stays in millimetres
+    #[arg(long)]
+    pub(crate) inches: bool,
     /// Print JSON for other programs (coatwright.learn/1)
     #[arg(long)]
     pub(crate) json: bool,

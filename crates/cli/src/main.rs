@@ -2,6 +2,7 @@
 
 mod args;
 mod commands;
+mod files;
 mod out;
 
 use clap::Parser;

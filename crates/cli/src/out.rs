@@ -1,5 +1,6 @@
 //! Where text goes: a terminal with colour, or a pipe without. A closed pipe ends quietly.
 
+use paper::Units;
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 
@@ -47,6 +48,7 @@ impl End {
 pub(crate) struct Out {
     to: Box<dyn Write>,
     colour: bool,
+    units: Units,
 }
 
 /// Width of the terminal that everything fits in.
@@ -55,7 +57,16 @@ pub(crate) const WIDTH: usize = 80;
 impl Out {
     pub(crate) fn stdout() -> Self {
         let colour = io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty());
-        Out { to: Box::new(io::BufWriter::new(io::stdout())), colour }
+        Out { to: Box::new(io::BufWriter::new(io::stdout())), colour, units: Units::Mm }
+    }
+
+    /// Lengths in inches from here on, or in millimetres.
+    pub(crate) fn inches(&mut self, inches: bool) {
+        self.units = if inches { Units::Inch } else { Units::Mm };
+    }
+
+    pub(crate) fn units(&self) -> Units {
+        self.units
     }
 
     pub(crate) fn line(&mut self, text: &str) -> io::Result<()> {
@@ -68,10 +79,11 @@ impl Out {
         writeln!(self.to, "\n{text}")
     }
 
-    /// A paragraph wrapped at the width, later lines indented.
+    /// A paragraph wrapped at the width, later lines indented, its lengths in the unit that was asked for.
     pub(crate) fn wrap(&mut self, first: &str, rest: &str, text: &str) -> io::Result<()> {
         let mut line = first.to_owned();
         let mut empty = true;
+        let text = self.units.sentence(text);
         for word in text.split_whitespace() {
             if !empty && width(&line) + 1 + width(word) > WIDTH {
                 writeln!(self.to, "{line}")?;
@@ -110,6 +122,11 @@ impl Out {
     pub(crate) fn flush(&mut self) -> io::Result<()> {
         self.to.flush()
     }
+}
+
+/// A word beside the output, to the person who runs the program.
+pub(crate) fn note(text: &str) {
+    let _ = writeln!(io::stderr().lock(), "{text}");
 }
 
 /// Columns of a text, one a character.

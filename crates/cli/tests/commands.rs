@@ -168,7 +168,146 @@ fn pictures_are_written_once() {
     assert_eq!(out.status.code(), Some(2));
 }
 
-/// `docs/commands.md` is what `--help` says. Set `COATWRIGHT_BLESS` to write it anew.
+/// A sheet is the kind of file that its name says; a name and `--format` may not contradict each other.
+#[test]
+fn a_sheet_is_what_its_name_says() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let sheet = |name: &str, more: &[&str]| {
+        let path = dir.path().join(name);
+        let all = ["sheet", "examples/rolling.toml", "--on", "2026-11-25", "--out", path.to_str().expect("path")];
+        let out = run(&[&all[..], more].concat());
+        (out.status.code(), text(&out.stderr), std::fs::read(&path).ok())
+    };
+    let begins = |bytes: &Option<Vec<u8>>, with: &[u8]| bytes.as_ref().is_some_and(|b| b.starts_with(with));
+    let png: &[u8] = b"\x89PNG\r\n";
+    for (name, more, with) in [
+        ("a.pdf", &[][..], &b"%PDF"[..]),
+        ("a.PNG", &[], png),
+        ("a.svg", &[], b"<svg"),
+        ("plain", &[], b"%PDF"),
+        ("plain-png", &["--format", "png"], png),
+        ("a.v2", &["--format", "svg"], b"<svg"),
+        ("b.png", &["--format", "png"], png),
+    ] {
+        let (code, said, bytes) = sheet(name, more);
+        assert_eq!(code, Some(0), "{name}: {said}");
+        assert!(begins(&bytes, with), "{name}");
+        assert!(said.starts_with("written: ") && said.contains(name), "{said}");
+    }
+    for (name, more, says) in [
+        ("c.png", &["--format", "pdf"][..], "ends in `.png`, and `--format pdf` was given"),
+        ("c.pdf", &["--format", "svg"], "ends in `.pdf`, and `--format svg` was given"),
+        ("c.jpg", &[], "`.jpg` of `"),
+    ] {
+        let (code, said, bytes) = sheet(name, more);
+        assert_eq!(code, Some(2), "{name}: {said}");
+        assert!(said.contains(says) && bytes.is_none(), "{name}: {said}");
+    }
+}
+
+/// With `--inches` no length is left in millimetres, and the figures are the same lengths; JSON keeps its unit.
+#[test]
+fn inches_are_honoured_wherever_a_length_is_shown() {
+    let on = ["--on", "2026-11-25"];
+    let lengths = |out: &Output, sign: &str| -> Vec<f64> {
+        let said = text(&out.stdout).replace('\n', " ");
+        let words: Vec<&str> = said.split_whitespace().collect();
+        let signs = [sign.to_owned(), format!("{sign}."), format!("{sign};"), format!("{sign},")];
+        words.windows(2).filter(|w| signs.iter().any(|s| s == w[1])).filter_map(|w| w[0].parse().ok()).collect()
+    };
+    for args in [
+        vec!["plan", "examples/rolling.toml", "--no-timing", "--day-that-matters", "2027-03-06:show"],
+        vec!["coat", "examples/rolling.toml"],
+        vec!["rhythms", "examples/rolling.toml"],
+        vec!["learn", "examples/rolling.toml", "--quick"],
+    ] {
+        let metric = run(&[&args[..], &on].concat());
+        let inches = run(&[&args[..], &on, &["--inches"]].concat());
+        assert!(metric.status.success() && inches.status.success(), "{args:?}: {}", text(&inches.stderr));
+        assert!(lengths(&inches, "mm").is_empty(), "{args:?}: {}", text(&inches.stdout));
+        let left = text(&inches.stdout).split_whitespace().any(|w| w.starts_with("mm"));
+        assert!(!left, "{args:?}: {}", text(&inches.stdout));
+        for line in text(&inches.stdout).lines() {
+            assert!(line.chars().count() <= 80, "{args:?}: {line}");
+        }
+        let (mm, short) = (lengths(&metric, "mm"), lengths(&inches, "in"));
+        assert_eq!(mm.len(), short.len() + lengths(&inches, "inches").len(), "{args:?}");
+        if args[0] == "coat" {
+            assert!(mm.len() > 20);
+            for (a, b) in mm.iter().zip(&short) {
+                assert!((a / 25.4 - b).abs() <= 0.05 + 0.5 / 25.4, "{a} mm and {b} in");
+            }
+        }
+        assert_eq!(run(&[&args[..], &on, &["--json"]].concat()).status.code(), Some(0));
+    }
+    let json = ["coat", "examples/rolling.toml", "--on", "2026-11-25", "--json"];
+    assert_eq!(run(&json).stdout, run(&[&json[..], &["--inches"]].concat()).stdout);
+    let defaults = text(&run(&["coat", "--defaults", "--inches"]).stdout);
+    assert!(defaults.contains(" in/d") && !defaults.contains("mm"), "{defaults}");
+}
+
+/// A zone has one name wherever it is shown.
+#[test]
+fn the_back_of_the_tail_has_one_name() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let set = dir.path().to_str().expect("path");
+    let out = run(&["plan", "examples/rolling.toml", "--on", "2026-11-25", "--out", set]);
+    let sheet = run(&["sheet", "examples/rolling.toml", "--on", "2026-11-25", "--out", &format!("{set}/sheet.svg")]);
+    assert!(out.status.success() && sheet.status.success());
+    let read = |name: &str| std::fs::read_to_string(dir.path().join(name)).expect("made");
+    for shown in [text(&out.stdout), read("drawing.svg"), read("sheet.svg")] {
+        assert!(shown.contains("back of the tail") && !shown.contains("tail back"), "{shown}");
+    }
+}
+
+/// A set that cannot be written whole is not written at all, and the plan is printed beside a set that was.
+#[test]
+fn a_set_is_written_whole_beside_the_plan() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let list = || {
+        let mut names: Vec<String> = std::fs::read_dir(dir.path())
+            .expect("the folder")
+            .map(|e| e.expect("entry").file_name().to_string_lossy().into_owned())
+            .collect();
+        names.sort();
+        names
+    };
+    let args = ["plan", "examples/rolling.toml", "--on", "2026-11-25", "--no-timing"];
+    let set = ["--out", dir.path().to_str().expect("path"), "--force"];
+    std::fs::create_dir(dir.path().join("section.svg")).expect("made");
+    let out = run(&[&args[..], &set].concat());
+    assert_eq!(out.status.code(), Some(2));
+    assert!(text(&out.stderr).contains("section.svg`: it is a folder"), "{}", text(&out.stderr));
+    assert!(out.stdout.is_empty());
+    assert_eq!(list(), ["section.svg"]);
+    std::fs::remove_dir(dir.path().join("section.svg")).expect("removed");
+
+    let alone = run(&args);
+    assert!(alone.status.success() && alone.stderr.is_empty());
+    let out = run(&[&args[..], &set].concat());
+    assert!(out.status.success(), "{}", text(&out.stderr));
+    assert_eq!(out.stdout, alone.stdout, "the plan is the same with and without files");
+    let said = text(&out.stderr);
+    assert_eq!(said.lines().count(), list().len());
+    for name in list() {
+        assert!(said.lines().any(|l| l.starts_with("written: ") && l.ends_with(&name)), "{name} in {said}");
+    }
+    let json = run(&[&args[..], &set, &["--json"]].concat());
+    assert_eq!(json.stdout, std::fs::read(dir.path().join("plan.json")).expect("written"));
+
+    // A folder made for a set that could not be written is taken away again.
+    let deep = dir.path().join("new/folder");
+    let script = format!(
+        "trap '' XFSZ; ulimit -f 10; exec '{}' {} --out '{}'",
+        env!("CARGO_BIN_EXE_coatwright"),
+        args.join(" "),
+        deep.display()
+    );
+    let out = Command::new("bash").args(["-c", &script]).current_dir(root()).output().expect("a shell");
+    assert_eq!(out.status.code(), Some(2), "{}", text(&out.stderr));
+    assert!(!dir.path().join("new").exists());
+}
+
 /// A disk without room, played by a limit on the size of files: all of the set or nothing, and what was there stays.
 #[cfg(unix)]
 #[test]
@@ -217,6 +356,7 @@ fn pictures_show_what_was_asked_for() {
     assert!(text(&wrong.stderr).contains("`wings` is neither `jacket` nor a zone"), "{}", text(&wrong.stderr));
 }
 
+/// `docs/commands.md` is what `--help` says. Set `COATWRIGHT_BLESS` to write it anew.
 #[test]
 fn the_manual_is_the_help() {
     let mut page = String::from("# Commands\n\nWhat `--help` says, compared by a test.\n");

@@ -7,10 +7,7 @@
 //! bytes each time. No date is written.
 
 use crate::fonts;
-use krilla::geom::Size;
-use krilla::metadata::Metadata;
-use krilla::page::PageSettings;
-use krilla_svg::{SurfaceExt, SvgSettings};
+use crate::page::{Page, Part};
 use resvg::tiny_skia::{Pixmap, Transform};
 use usvg::{Options, Tree};
 
@@ -48,7 +45,10 @@ pub struct About {
 /// Width of a picture as PNG, pixels: the fullest coat section stays under 300 kB.
 pub const PNG_PX: u32 = 780;
 
-fn tree(svg: &str) -> Result<Tree, ConvertError> {
+/// Width of the table sheet as PNG, pixels: its smallest letters can be read on a screen.
+pub const SHEET_PX: u32 = 900;
+
+pub(crate) fn tree(svg: &str) -> Result<Tree, ConvertError> {
     let options = Options { fontdb: fonts::database(), font_family: fonts::FAMILY.to_owned(), ..Options::default() };
     Ok(Tree::from_str(svg, &options)?)
 }
@@ -70,35 +70,49 @@ pub fn png(svg: &str, width_px: u32) -> Result<Vec<u8>, ConvertError> {
     pixels.encode_png().map_err(|e| ConvertError::Png(e.to_string()))
 }
 
-/// A PDF with one page for each picture, its text kept as text.
+/// Most bytes of a picture.
+pub const MOST_BYTES: usize = 300_000;
+
+/// A PNG of the picture, `width_px` wide or as much narrower as keeps it within [`MOST_BYTES`].
+///
+/// # Errors
+/// As [`png`].
+pub fn png_within(svg: &str, width_px: u32) -> Result<Vec<u8>, ConvertError> {
+    let mut width = width_px;
+    loop {
+        let bytes = png(svg, width)?;
+        if bytes.len() <= MOST_BYTES || width < 200 {
+            return Ok(bytes);
+        }
+        width = width * 9 / 10;
+    }
+}
+
+/// A PDF of one page with the picture, its text kept as text, tagged as a figure that its `title` and `desc` describe.
 ///
 /// # Units
 /// One user unit of the SVG's own size is one point.
 ///
 /// # Errors
-/// [`ConvertError`] when an SVG is broken or a page cannot be written.
-pub fn pdf(pages: &[String], about: &About) -> Result<Vec<u8>, ConvertError> {
-    let mut document = krilla::Document::new();
-    for svg in pages {
-        let tree = tree(svg)?;
-        let (width, height) = (tree.size().width(), tree.size().height());
-        let wrong = || ConvertError::Size { width: f64::from(width), height: f64::from(height) };
-        let settings = PageSettings::from_wh(width, height).ok_or_else(wrong)?;
-        let size = Size::from_wh(width, height).ok_or_else(wrong)?;
-        let mut page = document.start_page_with(settings);
-        let mut surface = page.surface();
-        surface.draw_svg(&tree, size, SvgSettings { embed_text: true, filter_scale: 2.0 });
-        surface.finish();
-        page.finish();
-    }
-    document.set_metadata(
-        Metadata::new()
-            .title(about.title.clone())
-            .language(about.language.clone())
-            .creator("Coatwright".to_owned())
-            .document_id(about.title.clone()),
-    );
-    document.finish().map_err(|e| ConvertError::Pdf(format!("{e:?}")))
+/// [`ConvertError`] when the SVG is broken or the page cannot be written.
+pub fn pdf(svg: &str, about: &About) -> Result<Vec<u8>, ConvertError> {
+    let size = tree(svg)?.size();
+    let document = usvg::roxmltree::Document::parse(svg).map_err(usvg::Error::ParsingFailed)?;
+    let of = |name: &str| {
+        let found = document.root_element().children().find(|n| n.has_tag_name(("http://www.w3.org/2000/svg", name)));
+        found.and_then(|n| n.text()).unwrap_or_default().to_owned()
+    };
+    let (title, description) = (of("title"), of("desc"));
+    let page = Page {
+        width: f64::from(size.width()),
+        height: f64::from(size.height()),
+        ground: None,
+        defs: String::new(),
+        parts: vec![Part::Figure { said: format!("{title}. {description}"), svg: svg.to_owned() }],
+        title,
+        description,
+    };
+    page.pdf(about)
 }
 
 #[cfg(test)]
@@ -112,8 +126,8 @@ mod tests {
     fn the_same_picture_gives_the_same_bytes() {
         assert_eq!(png(SVG, 400).unwrap(), png(SVG, 400).unwrap());
         let about = About { title: "Žofka".into(), language: "en".into() };
-        let one = pdf(&[SVG.to_owned(), SVG.to_owned()], &about).unwrap();
-        assert_eq!(one, pdf(&[SVG.to_owned(), SVG.to_owned()], &about).unwrap());
+        let one = pdf(SVG, &about).unwrap();
+        assert_eq!(one, pdf(SVG, &about).unwrap());
         assert!(one.starts_with(b"%PDF"));
     }
 

@@ -11,6 +11,7 @@ mod fixture;
 pub mod fonts;
 pub mod measures;
 pub mod options;
+mod page;
 pub mod section;
 pub mod sheet;
 pub mod theme;

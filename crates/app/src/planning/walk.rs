@@ -1,7 +1,7 @@
 //! A plan played through the coat: visits, forecast, milestones.
 
 use super::{Case, is_jacket};
-use crate::report::{CoatReport, Delays, MatterReport, Milestones, VisitReport, ZoneReport, r9};
+use crate::report::{CoatReport, Delays, MatterReport, Milestones, ROLLING, VisitReport, ZoneReport, r9};
 use crate::words;
 use crate::{cautions, hands_off};
 use coat::{Day, DogCoat, Event, Mode, Take, Zone, ZoneCoat, ZoneRecord, ZoneWork};
@@ -248,7 +248,7 @@ impl Case<'_> {
         let even: Vec<_> = walk.jacket.iter().filter(|j| j.at == "after").map(|j| (j.day, j.evenness)).collect();
         let hard = walk.jacket.iter().find(|j| j.hard.is_some_and(|h| h >= 0.9)).map(|j| j.day.to_string());
         let furnishings = walk.legs.iter().find(|l| l.1).map(|l| l.0.to_string());
-        Milestones { rolling: stays(|e| e >= 0.85, &even), furnishings, hard }
+        Milestones { rolling: stays(|e| e >= ROLLING, &even), furnishings, hard }
     }
 
     pub(super) fn delays(&self, m: &Milestones) -> Delays {

@@ -6,9 +6,11 @@ use crate::out::{End, Out, percent};
 use app::planning::coat_series;
 use app::report::CoatReport;
 use coat::{CoatType, Day, UNDERCOAT, Wait, ZONES, ZoneSetup, day_length_h};
+use paper::Units;
 use serde_json::json;
 
 pub(crate) fn run(args: &CoatArgs, out: &mut Out) -> Result<(), End> {
+    out.inches(args.inches);
     if args.defaults {
         return defaults(args.json, out);
     }
@@ -40,10 +42,10 @@ pub(crate) fn table(out: &mut Out, report: &CoatReport) -> Result<(), End> {
     for z in report.zones.iter().filter(|z| z.cover.is_some()) {
         out.line(&format!(
             " {:17} {:>6} {:>6} {:>6} {:>7} {:>6} {:>6} {:>6}",
-            z.zone.replace('_', " "),
+            super::label(z.zone),
             percent(z.cover),
             percent(z.ripe),
-            z.top_mm.map_or("-".to_owned(), |t| format!("{t:.0} mm")),
+            z.top_mm.map_or("-".to_owned(), |t| out.units().length(t)),
             z.layers.map_or("-".to_owned(), |l| l.to_string()),
             percent(z.evenness),
             percent(z.hard),
@@ -113,34 +115,39 @@ fn defaults(as_json: bool, out: &mut Out) -> Result<(), End> {
         });
         return Ok(out.line(&text.to_string())?);
     }
+    let unit = out.units().word();
+    let p = if out.units() == Units::Inch { 3 } else { 2 };
     out.head("Coat types (mean days; a dog's own history may replace them)")?;
     for t in CoatType::ALL {
         let d = t.defaults();
         out.line(&format!(
-            " {:10} lag {:.0}, grow {:.0}, set {:.0}, hold {:.0} d; {:.2} mm/d; starts {:.0} % hard",
+            " {:10} lag {:.0}, grow {:.0}, set {:.0}, hold {:.0} d; {:.p$} {unit}/d; starts {:.0} % hard",
             t.word(),
             d.lag.mean_d(),
             d.grow.mean_d(),
             d.set.mean_d(),
             d.hold_d,
-            d.growth_mm_d,
+            out.units().number(d.growth_mm_d),
             100.0 * d.start_hard
         ))?;
         out.quiet("   ", d.source)?;
     }
     out.head("Zones of a wire coat")?;
-    out.line(" zone              mode     lag grow  set  mm/d target  area floor  cap")?;
+    out.line(&format!(
+        " zone              mode     lag grow  set  {unit}/d{} target  area floor  cap",
+        " ".repeat(p - 2)
+    ))?;
     for z in &ZONES {
         let s = ZoneSetup::defaults(z.zone, CoatType::Wire);
         out.line(&format!(
-            " {:17} {:8} {:3.0} {:4.0} {:4.0}  {:.2} {:>6}  {:.3} {:>5} {:>4}{}",
+            " {:17} {:8} {:3.0} {:4.0} {:4.0}  {:.p$} {:>6}  {:.3} {:>5} {:>4}{}",
             z.zone.label(),
             s.mode.word(),
             s.cycle.lag.mean_d(),
             s.cycle.grow.mean_d(),
             s.cycle.set.mean_d(),
-            s.cycle.growth_mm_d,
-            s.target_mm.map_or("-".to_owned(), |t| format!("{t:.0} mm")),
+            out.units().number(s.cycle.growth_mm_d),
+            s.target_mm.map_or("-".to_owned(), |t| out.units().length(t)),
             z.area,
             format!("{:.2}", s.floor),
             format!("{:.2}", s.cap),

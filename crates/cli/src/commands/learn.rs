@@ -1,13 +1,15 @@
 //! `learn`: what the recorded visits taught of one dog.
 
-use super::{input, read, today};
+use super::{input, label, labels, read, today};
 use crate::args::LearnArgs;
 use crate::out::{End, Out};
 use app::learning::{LearnReport, SEED, ZoneLearned, report};
 use learn::Effort;
+use paper::Units;
 use plan::{Highs, Solver};
 
 pub(crate) fn run(args: &LearnArgs, out: &mut Out) -> Result<(), End> {
+    out.inches(args.inches);
     let file = read(&args.dog)?;
     let solver: Option<&(dyn Solver + Sync)> = if args.quick { None } else { Some(&Highs) };
     let day = args.on.unwrap_or_else(today);
@@ -36,12 +38,12 @@ fn print(out: &mut Out, r: &LearnReport) -> Result<(), End> {
     surprises(out, r)?;
     if let Some(n) = &r.next_reading {
         out.head("WHAT WOULD TEACH MOST")?;
-        let zones = n.zones.join(" or ");
+        let zones = labels(&n.zones, " or ");
         let text = format!(
             "At the visit of {}: {} of the {}. The plan's cost is expected to fall by {:.1} % at least.",
             n.date,
             n.reading,
-            zones.replace('_', " "),
+            zones,
             100.0 * n.of_cost
         );
         out.wrap("   ", "   ", &text)?;
@@ -92,23 +94,30 @@ fn table(out: &mut Out, r: &LearnReport) -> Result<(), End> {
             .iter()
             .find(|s| s.pull_to_ripe.mean_d == z.pull_to_ripe.mean_d && s.values[0].mean == z.values[0].mean);
         if let Some(s) = twin {
-            out.line(&format!(" {:16} as {}", z.zone.replace('_', " "), s.zone.replace('_', " ")))?;
+            out.line(&format!(" {:16} as {}", label(&z.zone), label(&s.zone)))?;
             continue;
         }
         shown.push(z);
         for (i, v) in z.values.iter().enumerate() {
-            let name = if i == 0 { z.zone.replace('_', " ") } else { String::new() };
-            let p = if v.unit == "d" { 0 } else { 2 };
-            out.line(&format!(
+            let name = if i == 0 { label(&z.zone) } else { "" };
+            let length = v.unit.starts_with("mm");
+            let n = |x: f64| if length { out.units().number(x) } else { x };
+            let p = match (v.unit, out.units()) {
+                ("d", _) => 0,
+                (_, Units::Inch) if length => 3,
+                _ => 2,
+            };
+            let line = format!(
                 " {name:16} {:6} {:>7.p$} {} {:>6.p$} to {:>6.p$}  {:>7.p$} {:>8.0} %",
                 v.value,
-                v.mean,
+                n(v.mean),
                 if v.only_default { "=" } else { " " },
-                v.low,
-                v.high,
-                v.default,
+                n(v.low),
+                n(v.high),
+                n(v.default),
                 100.0 * v.of_prior_sd,
-            ))?;
+            );
+            out.line(&line)?;
         }
         let ripe = &z.pull_to_ripe;
         out.line(&format!(
@@ -133,7 +142,7 @@ fn windows(out: &mut Out, r: &LearnReport) -> Result<(), End> {
         let mut zones = Vec::new();
         for (j, o) in r.windows.iter().enumerate() {
             if (&o.begun, &o.from, &o.until, &o.default) == (&w.begun, &w.from, &w.until, &w.default) {
-                zones.push(o.zone.replace('_', " "));
+                zones.push(label(&o.zone));
                 done[j] = true;
             }
         }
@@ -154,7 +163,7 @@ fn surprises(out: &mut Out, r: &LearnReport) -> Result<(), End> {
         let text = format!(
             "{} of the {} on {}: {}. Earlier visits gave that {chance:.1} %. It may be {}.",
             x.reading,
-            x.zones.join(", ").replace('_', " "),
+            labels(&x.zones, ", "),
             x.date,
             x.answer,
             s.reasons.join("; ")

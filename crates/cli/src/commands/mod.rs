@@ -9,7 +9,7 @@ mod rhythms;
 
 use crate::args::{Args, Command};
 use crate::out::{End, Out};
-use ::coat::Day;
+use ::coat::{Day, Zone};
 use app::dog_file::{DogFile, load};
 use app::planning::Failure;
 use std::path::Path;
@@ -40,6 +40,16 @@ fn read(path: &Path) -> Result<DogFile, End> {
 fn read_learned(path: &Path, day: Day, defaults_only: bool) -> Result<DogFile, End> {
     let file = read(path)?;
     if defaults_only || day < file.born { Ok(file) } else { app::learning::as_learned(&file, day).map_err(input) }
+}
+
+/// A zone as spoken.
+fn label(word: &str) -> &str {
+    Zone::parse(word).map_or(word, |z| z.label())
+}
+
+/// Zones as spoken, in a row.
+fn labels(words: &[String], between: &str) -> String {
+    words.iter().map(|w| label(w)).collect::<Vec<_>>().join(between)
 }
 
 fn input(e: Failure) -> End {

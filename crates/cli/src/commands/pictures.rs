@@ -2,16 +2,15 @@
 
 use super::{input, read_learned, today};
 use crate::args::{Format, PaperSize, PictureArgs, PlanArgs, SectionOf, ShadeBy, SheetArgs, Surface};
-use crate::out::{End, Out};
+use crate::files::{self, File};
+use crate::out::{End, Out, note};
 use app::planning::{Case, Options};
 use app::report::PlanReport;
 use paper::drawing::shade::{self, Shade};
 use paper::theme::Theme;
 use paper::{Paper, convert, measures, section, sheet};
 use plan::Highs;
-use std::fs;
-use std::io::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 pub(crate) fn options(args: &PictureArgs) -> paper::Options {
     paper::Options {
@@ -30,37 +29,81 @@ pub(crate) fn options(args: &PictureArgs) -> paper::Options {
 
 /// `sheet`: the table sheet alone.
 pub(crate) fn run(args: &SheetArgs, out: &mut Out) -> Result<(), End> {
+    let format = format_of(&args.out, args.format)?;
+    files::check([args.out.as_path()], args.pictures.force)?;
     let on = args.on.unwrap_or_else(today);
     let file = read_learned(&args.dog, on, args.defaults_only)?;
     let wanted = Options::on(on);
     let case = Case::new(&file, &wanted).map_err(input)?;
     let report = case.report(&Highs, None).map_err(input)?;
     let options = options(&args.pictures);
-    let bytes = match args.pictures.format.unwrap_or(Format::Pdf) {
+    let bytes = match format {
         Format::Pdf => sheet::sheet_pdf(&report, 0, &options).map_err(ours)?,
         Format::Svg => sheet::sheet_svg(&report, 0, &options).map(String::into_bytes),
         Format::Png => match sheet::sheet_svg(&report, 0, &options) {
-            Some(svg) => Some(convert::png(&svg, convert::PNG_PX).map_err(ours)?),
+            Some(svg) => Some(convert::png_within(&svg, convert::SHEET_PX).map_err(ours)?),
             None => None,
         },
     };
     let bytes = bytes.ok_or_else(|| ours("the plan has no visit"))?;
-    write_new(&args.out, &bytes, args.pictures.force)?;
-    Ok(out.line(&format!("{}", args.out.display()))?)
+    files::write_all(&[File { path: args.out.clone(), bytes }], args.pictures.force)?;
+    out.flush()?;
+    note(&format!("written: {}", args.out.display()));
+    Ok(())
+}
+
+/// The kind of file: what was asked for, else what the name ends in; the two may not contradict each other.
+fn format_of(path: &Path, asked: Option<Format>) -> Result<Format, End> {
+    let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase());
+    let named = match ending.as_deref() {
+        Some("pdf") => Some(Format::Pdf),
+        Some("svg") => Some(Format::Svg),
+        Some("png") => Some(Format::Png),
+        _ => None,
+    };
+    match (asked, named, ending) {
+        (Some(asked), Some(named), _) if asked != named => Err(End::Input {
+            message: format!(
+                "`{}` ends in `.{}`, and `--format {}` was given",
+                path.display(),
+                named.word(),
+                asked.word()
+            ),
+            hint: format!(
+                "Name a file that ends in `.{}`, or leave `--format` out: the ending says the kind.",
+                asked.word()
+            ),
+        }),
+        (Some(format), ..) | (None, Some(format), _) => Ok(format),
+        (None, None, None) => Ok(Format::Pdf),
+        (None, None, Some(other)) => Err(End::Input {
+            message: format!("`.{other}` of `{}` is no kind of file that can be made", path.display()),
+            hint: "Name a file that ends in `.pdf`, `.svg` or `.png`, or give `--format`.".to_owned(),
+        }),
+    }
+}
+
+/// Fails early when the set beside a plan could not be written.
+pub(crate) fn check_set(dir: &Path, args: &PlanArgs) -> Result<(), End> {
+    if !dir.exists() {
+        return Ok(());
+    }
+    let ending = args.format.unwrap_or(Format::Svg).word();
+    let names = ["measures", "drawing", "section"].map(|n| format!("{n}.{ending}"));
+    let names = names.iter().map(String::as_str).chain(["plan.json", "sheet.pdf"]);
+    let paths: Vec<_> = names.map(|n| dir.join(n)).collect();
+    files::check(paths.iter().map(std::path::PathBuf::as_path), args.pictures.force)
 }
 
 /// The set beside a plan: sheet, section, drawing, measures, JSON.
-pub(crate) fn write_set(
+pub(crate) fn set(
     dir: &Path,
     report: &PlanReport,
     case: &Case<'_>,
     json: &str,
     wanted: &PlanArgs,
-    out: &mut Out,
-) -> Result<(), End> {
-    fs::create_dir_all(dir).map_err(|e| unwritable(dir, &e))?;
-    let args = &wanted.pictures;
-    let o = options(args);
+) -> Result<Vec<File>, End> {
+    let o = options(&wanted.pictures);
     let mut files: Vec<(String, Vec<u8>)> = vec![("plan.json".to_owned(), format!("{json}\n").into_bytes())];
     if let Some(pdf) = sheet::sheet_pdf(report, 0, &o).map_err(ours)? {
         files.push(("sheet.pdf".to_owned(), pdf));
@@ -76,30 +119,20 @@ pub(crate) fn write_set(
     if let Some(s) = section {
         pictures.push(("section", section::section_svg(&s, &o)));
     }
+    let format = wanted.format.unwrap_or(Format::Svg);
     for (name, svg) in pictures {
-        let (ending, bytes) = match args.format.unwrap_or(Format::Svg) {
-            Format::Svg => ("svg", svg.into_bytes()),
-            Format::Png => ("png", convert::png(&svg, convert::PNG_PX).map_err(ours)?),
+        let bytes = match format {
+            Format::Svg => svg.into_bytes(),
+            Format::Png => convert::png_within(&svg, convert::PNG_PX).map_err(ours)?,
             Format::Pdf => {
                 let about = convert::About { title: format!("{}: {name}", report.dog), language: "en".to_owned() };
-                ("pdf", convert::pdf(&[svg], &about).map_err(ours)?)
+                convert::pdf(&svg, &about).map_err(ours)?
             }
         };
-        files.push((format!("{name}.{ending}"), bytes));
+        files.push((format!("{name}.{}", format.word()), bytes));
     }
     files.sort();
-    // Nothing is written unless everything can be.
-    if !args.force
-        && let Some((name, _)) = files.iter().find(|(name, _)| dir.join(name).exists())
-    {
-        return Err(exists(&dir.join(name)));
-    }
-    let files: Vec<(PathBuf, Vec<u8>)> = files.into_iter().map(|(name, bytes)| (dir.join(name), bytes)).collect();
-    write_all(&files)?;
-    for (path, _) in &files {
-        out.line(&format!("{}", path.display()))?;
-    }
-    Ok(())
+    Ok(files.into_iter().map(|(name, bytes)| File { path: dir.join(name), bytes }).collect())
 }
 
 fn shade_by(arg: ShadeBy) -> Shade {
@@ -118,49 +151,4 @@ fn ours(e: impl std::fmt::Display) -> End {
         message: format!("the picture could not be made: {e}"),
         hint: "This is our fault, not the file's.".into(),
     }
-}
-
-fn exists(path: &Path) -> End {
-    End::Input {
-        message: format!("`{}` is there already and was kept", path.display()),
-        hint: "Name another file, or give `--force` to replace it.".to_owned(),
-    }
-}
-
-pub(crate) fn unwritable(path: &Path, e: &std::io::Error) -> End {
-    End::Input {
-        message: format!("cannot write `{}`: {e}", path.display()),
-        hint: "Name a place that exists, can be written and has room; nothing half-written was kept.".to_owned(),
-    }
-}
-
-/// Writes a whole file or nothing.
-pub(crate) fn write_new(path: &Path, bytes: &[u8], force: bool) -> Result<(), End> {
-    if !force && path.exists() {
-        return Err(exists(path));
-    }
-    write_all(&[(path.to_owned(), bytes.to_vec())])
-}
-
-/// Writes all of the files or none: first each to a neighbour, and only when all are down, into place.
-fn write_all(files: &[(PathBuf, Vec<u8>)]) -> Result<(), End> {
-    let mut parts: Vec<(PathBuf, &Path)> = Vec::new();
-    let written = files.iter().try_for_each(|(path, bytes)| {
-        let mut name = path.file_name().unwrap_or_default().to_owned();
-        name.push(format!(".{}.part", std::process::id()));
-        let part = path.with_file_name(name);
-        parts.push((part.clone(), path));
-        fs::File::create(&part)
-            .and_then(|mut f| f.write_all(bytes).and_then(|()| f.sync_all()))
-            .map_err(|e| unwritable(path, &e))
-    });
-    let moved = written.and_then(|()| {
-        parts.iter().try_for_each(|(part, path)| fs::rename(part, path).map_err(|e| unwritable(path, &e)))
-    });
-    if moved.is_err() {
-        for (part, _) in &parts {
-            let _ = fs::remove_file(part);
-        }
-    }
-    moved
 }

@@ -1,8 +1,9 @@
 //! `plan`: the main job.
 
-use super::{input, pictures, read_learned, rhythms, today};
+use super::{input, label, pictures, read_learned, rhythms, today};
 use crate::args::PlanArgs;
-use crate::out::{End, Out, percent};
+use crate::files::{self, File};
+use crate::out::{End, Out, note, percent};
 use app::planning::{Case, Options};
 use app::report::{PlanReport, VisitReport, ZoneReport};
 use plan::Highs;
@@ -10,6 +11,12 @@ use std::time::Instant;
 
 pub(crate) fn run(args: &PlanArgs, out: &mut Out) -> Result<(), End> {
     let start = Instant::now();
+    out.inches(args.pictures.inches);
+    let force = args.pictures.force;
+    files::check(args.programme.iter().map(std::path::PathBuf::as_path), force)?;
+    if let Some(dir) = &args.out {
+        pictures::check_set(dir, args)?;
+    }
     let on = args.on.unwrap_or_else(today);
     let file = read_learned(&args.dog, on, args.defaults_only)?;
     let options = Options {
@@ -21,21 +28,32 @@ pub(crate) fn run(args: &PlanArgs, out: &mut Out) -> Result<(), End> {
         max_min: args.max_min,
     };
     let case = Case::new(&file, &options).map_err(input)?;
+    let mut written = Vec::new();
     if let Some(path) = &args.programme {
         let text = case.programme_mps(&Highs).map_err(input)?;
-        pictures::write_new(path, text.as_bytes(), args.pictures.force)?;
+        written.push(File { path: path.clone(), bytes: text.into_bytes() });
     }
     let clock = || (start.elapsed().as_secs_f64() * 1e6).round() / 1e3;
     let clock: Option<&dyn Fn() -> f64> = if args.no_timing { None } else { Some(&clock) };
     let report = case.report(&Highs, clock).map_err(input)?;
-    if args.json || args.out.is_some() {
-        let text = serde_json::to_string(&report).map_err(std::io::Error::from)?;
-        if let Some(dir) = &args.out {
-            return pictures::write_set(dir, &report, &case, &text, args, out);
+    let json = serde_json::to_string(&report).map_err(std::io::Error::from)?;
+    match &args.out {
+        Some(dir) => {
+            written.extend(pictures::set(dir, &report, &case, &json, args)?);
+            files::in_folder(dir, || files::write_all(&written, force))?;
         }
-        return Ok(out.line(&text)?);
+        None => files::write_all(&written, force)?,
     }
-    print(out, &report)
+    if args.json {
+        out.line(&json)?;
+    } else {
+        print(out, &report)?;
+    }
+    out.flush()?;
+    for f in &written {
+        note(&format!("written: {}", f.path.display()));
+    }
+    Ok(())
 }
 
 fn print(out: &mut Out, r: &PlanReport) -> Result<(), End> {
@@ -86,13 +104,13 @@ fn sheet(out: &mut Out, v: &VisitReport, title: &str) -> Result<(), End> {
     // Neighbours in the working order that want the same are said once.
     for same in worked.chunk_by(|a, b| alike(a, b)) {
         let z = same[0];
-        let names: Vec<String> = same.iter().map(|z| z.zone.replace('_', " ")).collect();
+        let names: Vec<&str> = same.iter().map(|z| label(z.zone)).collect();
         let amount = match z.amount.as_str() {
             "all ripe" => "all that is ripe",
             "leave" => "card only",
             other => other,
         };
-        let layer = z.layer_mm.map_or(String::new(), |l| format!(" the {l:.0} mm layer"));
+        let layer = z.layer_mm.map_or(String::new(), |l| format!(" the {} layer", out.units().length(l)));
         let min: f64 = same.iter().map(|z| z.min).sum();
         let head = format!("{amount},{layer}: {}", names.join(", "));
         let head = if layer.is_empty() { format!("{amount}: {}", names.join(", ")) } else { head };
@@ -113,7 +131,7 @@ fn sheet(out: &mut Out, v: &VisitReport, title: &str) -> Result<(), End> {
     if !left.is_empty() {
         out.head("LEFT TODAY, AND WHY")?;
         for z in left {
-            out.wrap(&format!(" {:17} ", z.zone.replace('_', " ")), &" ".repeat(19), &z.reason)?;
+            out.wrap(&format!(" {:17} ", label(z.zone)), &" ".repeat(19), &z.reason)?;
             for c in z.cautions.iter().filter(|c| c.starts_with("Hands off") || c.starts_with("Noted")) {
                 out.wrap("     ! ", "       ", c)?;
             }

@@ -5,8 +5,10 @@ use crate::args::RhythmsArgs;
 use crate::out::{End, Out, percent};
 use app::planning::{Case, Options};
 use app::report::Rung;
+use paper::Units;
 
 pub(crate) fn run(args: &RhythmsArgs, out: &mut Out) -> Result<(), End> {
+    out.inches(args.inches);
     let on = args.on.unwrap_or_else(today);
     let file = read_learned(&args.dog, on, args.defaults_only)?;
     let options = Options::on(on);
@@ -20,6 +22,13 @@ pub(crate) fn run(args: &RhythmsArgs, out: &mut Out) -> Result<(), End> {
     table(out, &ladder, &reason)
 }
 
+fn outline(out: &Out, mm: f64) -> String {
+    match out.units() {
+        Units::Mm => format!("{mm:.1} mm"),
+        Units::Inch => format!("{:.2} in", Units::Inch.number(mm)),
+    }
+}
+
 pub(crate) fn table(out: &mut Out, ladder: &[Rung], reason: &str) -> Result<(), End> {
     let priced = ladder.iter().any(|r| r.price_per_year.is_some());
     let price_head = if priced { "  price/year" } else { "" };
@@ -28,12 +37,12 @@ pub(crate) fn table(out: &mut Out, ladder: &[Rung], reason: &str) -> Result<(), 
         let mark = if r.recommended { ">" } else { " " };
         let price = r.price_per_year.map_or(String::new(), |p| format!("{p:12.0}"));
         let line = format!(
-            " {mark} {:3} d  {}  {} {}  {:4.1} mm  {:9.0}  {:10.0}{price}",
+            " {mark} {:3} d  {}  {} {}  {:>7}  {:9.0}  {:10.0}{price}",
             r.rhythm_days,
             percent(Some(r.share)),
             percent(Some(r.cover)),
             percent(Some(r.evenness)),
-            r.outline_mm,
+            outline(out, r.outline_mm),
             r.min_per_visit,
             r.min_per_year / 60.0,
         );

@@ -1,8 +1,10 @@
 //! The dog with every zone shaded by one measure of its coat.
 
-use super::{DrawingOptions, ZoneLook, dog_svg};
+use super::{DrawingOptions, HEIGHT_WITH_LEGEND, WIDTH, ZoneLook, body, escape};
 use crate::dates;
+use crate::fonts::{self, Weight};
 use crate::options::Units;
+use crate::section::text;
 use crate::theme::Theme;
 use app::report::{CoatReport, ZoneCoatReport};
 use coat::Zone;
@@ -103,7 +105,46 @@ pub fn looks(coat: &CoatReport, by: Shade, units: Units) -> Vec<ZoneLook> {
         .collect()
 }
 
-/// The dog on the day of a coat, every zone shaded by a measure and carrying its number.
+/// What to see, in one sentence: where there is most and where least.
+fn headline(looks: &[ZoneLook], by: Shade, units: Units) -> String {
+    let (what, most, least) = match by {
+        Shade::Ripe => ("Ripe hair", "most", "least"),
+        Shade::Cover => ("Cover", "fullest", "thinnest"),
+        Shade::Evenness => ("Layers", "most even", "least even"),
+        Shade::Hard => ("Hard hair", "most", "least"),
+        Shade::Top => ("Top length", "longest", "shortest"),
+        Shade::Wool => ("Loose wool", "most", "least"),
+    };
+    // Of zones that show the same, the largest is named.
+    let mut known: Vec<&ZoneLook> = looks.iter().filter(|l| l.value.is_some()).collect();
+    known.sort_by(|a, b| b.zone.defaults().area.total_cmp(&a.zone.defaults().area));
+    let value = |l: &ZoneLook| l.value.unwrap_or(0.0);
+    // The label of the largest number is not always of the fullest zone of a scale that ends.
+    let number = |l: &ZoneLook| l.label.trim_end_matches(" %").parse().unwrap_or_else(|_| value(l));
+    let high = known.iter().copied().reduce(|a, b| if number(b) > number(a) { b } else { a });
+    let low = known.iter().copied().reduce(|a, b| if number(b) < number(a) { b } else { a });
+    let unit = match (by, units) {
+        (Shade::Top, units) => format!(" {}", units.word()),
+        _ => String::new(),
+    };
+    match (high, low) {
+        (Some(h), Some(l)) if h.label == l.label => format!("{what}: {}{unit} everywhere", h.label),
+        (Some(h), Some(l)) => format!(
+            "{what}: {most} on the {} ({}{unit}), {least} on the {} ({}{unit})",
+            h.zone.label(),
+            h.label,
+            l.zone.label(),
+            l.label
+        ),
+        _ => format!("{what}: nothing to show"),
+    }
+}
+
+const TITLE: f64 = 19.0;
+const SUBTITLE: f64 = 14.0;
+const MARGIN: f64 = 18.0;
+
+/// The dog on the day of a coat under a title, every zone shaded by a measure and carrying its number.
 pub fn shaded_svg(dog: &str, coat: &CoatReport, by: Shade, theme: Theme, units: Units) -> String {
     let looks = looks(coat, by, units);
     let said: Vec<String> =
@@ -115,13 +156,36 @@ pub fn shaded_svg(dog: &str, coat: &CoatReport, by: Shade, theme: Theme, units: 
     };
     let options = DrawingOptions {
         theme,
-        title: format!("{dog} on {}: {}{unit}", dates::long(&coat.date), by.question()),
+        title: format!("{dog} on {}: {}{unit}", dates::spoken(&coat.date), by.question()),
         description: said.join(", "),
         scale_caption: by.caption(units),
         legend: true,
         labels: true,
     };
-    dog_svg(&looks, &options)
+    let p = theme.palette();
+    let mut head = String::new();
+    let mut y = 12.0;
+    for line in fonts::wrap(&headline(&looks, by, units), TITLE, Weight::Bold, WIDTH - 2.0 * MARGIN, 2) {
+        y += TITLE * 1.2;
+        text(&mut head, MARGIN, y, TITLE, true, p.text, "start", &line);
+    }
+    y += SUBTITLE * 1.5;
+    let date = format!(" · {}", dates::spoken(&coat.date));
+    let room = WIDTH - 2.0 * MARGIN - fonts::width(&date, SUBTITLE, Weight::Regular);
+    let name = format!("{}{date}", fonts::fit(dog, SUBTITLE, Weight::Regular, room));
+    text(&mut head, MARGIN, y, SUBTITLE, false, p.quiet, "start", &name);
+    y += 8.0;
+    let height = y + HEIGHT_WITH_LEGEND;
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" font-family=\"{}\" role=\"img\" \
+         aria-labelledby=\"dog-title dog-desc\">\n<title id=\"dog-title\">{}</title>\n<desc id=\"dog-desc\">{}</desc>\n\
+         <rect width=\"{WIDTH}\" height=\"{height:.0}\" fill=\"{}\"/>\n{head}<g transform=\"translate(0 {y:.1})\">\n{}</g>\n</svg>\n",
+        fonts::FAMILIES,
+        escape(&options.title),
+        escape(&options.description),
+        p.paper,
+        body(&looks, &options)
+    )
 }
 
 #[cfg(test)]
@@ -146,8 +210,29 @@ mod tests {
                 let svg = shaded_svg("Žofka", coat, by, Theme::Light, units);
                 assert!(roxmltree::Document::parse(&svg).is_ok(), "{}", by.word());
                 assert!(svg.contains(by.question()), "{}", by.word());
+                let doc = roxmltree::Document::parse(&svg).unwrap();
+                let seen: Vec<&str> =
+                    doc.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text()).collect();
+                assert!(seen.contains(&"Žofka · 25 Nov 2026"), "{seen:?}");
+                assert!(seen.contains(&headline(&looks(coat, by, units), by, units).as_str()), "{seen:?}");
             }
         }
+    }
+
+    #[test]
+    fn the_title_says_where_there_is_most_and_least() {
+        let mut coat = fixture::plan("Žofka", 0).forecast[0].clone();
+        let say = |coat: &CoatReport, by, units| headline(&looks(coat, by, units), by, units);
+        assert_eq!(say(&coat, Shade::Top, Units::Mm), "Top length: 30 mm everywhere");
+        coat.zones.iter_mut().find(|z| z.zone == "beard").unwrap().top_mm = Some(103.0);
+        coat.zones.iter_mut().find(|z| z.zone == "brows").unwrap().top_mm = Some(81.0);
+        let said = say(&coat, Shade::Top, Units::Mm);
+        assert_eq!(said, "Top length: longest on the beard (103 mm), shortest on the sides (30 mm)");
+        coat.zones.iter_mut().find(|z| z.zone == "tail_back").unwrap().hard = Some(0.1);
+        let said = say(&coat, Shade::Hard, Units::Inch);
+        assert_eq!(said, "Hard hair: most on the sides (60 %), least on the back of the tail (10 %)");
+        coat.zones.clear();
+        assert_eq!(say(&coat, Shade::Wool, Units::Mm), "Loose wool: nothing to show");
     }
 
     #[test]

@@ -64,7 +64,8 @@ pub fn measures_svg(report: &PlanReport, options: &Options) -> String {
         text(&mut body, 28.0, y, 25.0, true, p.text, "start", &line);
         y += 29.0;
     }
-    let dog = fonts::fit(&report.dog, 15.0, Weight::Regular, 500.0);
+    let days = format!(" · {} to {}", dates::spoken(&report.today), dates::spoken(&report.until));
+    let dog = format!("{}{days}", fonts::fit(&report.dog, 15.0, Weight::Regular, 500.0));
     text(&mut body, 28.0, y - 6.0, 15.0, false, p.quiet, "start", &dog);
     let shift = y - 69.0;
     for (i, group) in Group::ALL.into_iter().enumerate() {
@@ -168,7 +169,7 @@ fn grid(out: &mut String, a: &Axes, step: f64, unit: &str, first: bool, units: U
             let _ =
                 writeln!(out, "<path d=\"M{x:.1} {:.1}v4\" stroke=\"{}\" stroke-width=\"0.9\"/>", a.y + CHART, p.quiet);
             if x - last > 34.0 && x < a.x + a.width - 8.0 {
-                text(out, x, a.y + CHART + 16.0, 12.0, false, p.quiet, "middle", &dates::month_of(day));
+                text(out, x, a.y + CHART + 16.0, 12.0, false, p.quiet, "middle", dates::month_of(day));
                 last = x;
             }
         }
@@ -246,7 +247,7 @@ fn legend(out: &mut String, report: &PlanReport, y: f64, p: &Palette) {
     text(out, LEFT + 8.0, y + 3.0, 13.0, false, p.quiet, "start", "a visit");
     let mut x = LEFT + 76.0;
     for m in &report.days_that_matter {
-        let words = format!("{} {}", dates::short(&m.date), m.name.as_deref().unwrap_or("a day that matters"));
+        let words = format!("{} {}", dates::spoken(&m.date), m.name.as_deref().unwrap_or("a day that matters"));
         let words = fonts::fit(&words, 13.0, Weight::Regular, 260.0);
         let wide = fonts::width(&words, 13.0, Weight::Regular);
         if x + wide > WIDTH - RIGHT {

@@ -5,7 +5,7 @@ use crate::theme::Theme;
 #[test]
 fn the_titles_say_what_the_numbers_say() {
     let report = plan("Žofka", 1);
-    assert_eq!(headline(&report), "The jacket is rolling from 17 February 2027");
+    assert_eq!(headline(&report), "The jacket rolls from 17 Feb 2027");
     assert_eq!(row_title(&report, Measure::Hard, Units::Mm), "Hard: harsh hair in the jacket rises from 60 to 91 %");
     assert_eq!(
         row_title(&report, Measure::Top, Units::Inch),

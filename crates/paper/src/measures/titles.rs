@@ -9,19 +9,18 @@ use app::report::PlanReport;
 pub fn headline(report: &PlanReport) -> String {
     let m = &report.milestones;
     let even = series(report, Group::Jacket, Measure::Evenness);
+    let first = report.visits.first().map_or(&report.today, |v| &v.date);
     match &m.rolling {
-        Some(d) if *d == report.today || even.first().is_some_and(|p| p.value >= 0.85) => {
-            "The jacket rolls today and keeps rolling".to_owned()
-        }
-        Some(d) => format!("The jacket is rolling from {}", dates::long(d)),
+        Some(d) if d == first => "The jacket rolls and keeps rolling".to_owned(),
+        Some(d) => format!("The jacket rolls from {}", dates::spoken(d)),
         None => match (even.first(), even.last()) {
             (Some(a), Some(b)) if b.value > a.value + 0.02 => format!(
                 "The jacket evens out from {} to {} of 100, and does not roll before {}",
                 percent(a.value),
                 percent(b.value),
-                dates::long(&report.until)
+                dates::spoken(&report.until)
             ),
-            _ => format!("The jacket does not roll before {}", dates::long(&report.until)),
+            _ => format!("The jacket does not roll before {}", dates::spoken(&report.until)),
         },
     }
 }
@@ -51,7 +50,7 @@ pub fn row_title(report: &PlanReport, measure: Measure, units: Units) -> String 
         }
         Measure::Cover => format!(
             "Cover: the jacket is thinnest on {} with {} % of the skin covered",
-            dates::long(&low.day.to_string()),
+            dates::spoken(&low.day.to_string()),
             percent(low.value)
         ),
         Measure::Ripe => format!("Ripe: dead hair in the jacket {}", moved("rises", "falls", "stays", " %")),

@@ -16,6 +16,8 @@ pub struct Step {
     pub coat: ZoneCoat,
     /// What the visit takes; none on a day without one.
     pub take: Option<Take>,
+    /// Evenness before the visit and after it.
+    pub evenness: (f64, f64),
 }
 
 /// The age of a class in words, from days.
@@ -159,14 +161,21 @@ pub(super) fn step_panel(step: &Step) -> Panel {
 
 /// The whole section: today's visit before and after, then the days to come.
 ///
-/// The title is made from what the coat does.
-pub fn section_of(dog: &str, date: &str, coat: &ZoneCoat, take: &Take, card: bool, steps: &[Step]) -> Section {
+/// The title is made from what the coat does; `rolls` is the day from which the zone rolls, if it is to.
+pub fn section_of(
+    dog: &str,
+    date: &str,
+    coat: &ZoneCoat,
+    take: &Take,
+    card: bool,
+    steps: &[Step],
+    rolls: Option<&str>,
+) -> Section {
     let mut panels = before_and_after(date, coat, take, card).to_vec();
     panels.extend(steps.iter().map(step_panel));
     let zone = coat.setup.zone.label();
-    let later: Vec<(&str, f64)> = steps.iter().map(|s| (s.date.as_str(), s.coat.top.evenness().0)).collect();
-    let title = title(zone, coat.setup.mode, Sight::of(coat), &later);
-    Section { title, zone: format!("{dog} · {zone}"), panels }
+    let title = title(zone, coat.setup.mode, Sight::of(coat), date, rolls);
+    Section { title, zone: format!("{dog} · {zone}"), panels, strip: strip_words(steps.len(), steps.len()) }
 }
 
 /// What the title is made from.
@@ -178,28 +187,25 @@ pub(super) struct Sight {
     pub(super) ripe: f64,
     /// Share of follicles whose hair was cut.
     pub(super) cut: f64,
-    /// Closeness to an even coat.
-    pub(super) evenness: f64,
 }
 
 impl Sight {
     pub(super) fn of(coat: &ZoneCoat) -> Self {
         let cut = layers(coat).iter().flat_map(|l| &l.hair).filter(|s| s.cut).map(|s| s.share).sum();
-        let top = &coat.top;
-        Sight { visible: top.visible(), ripe: top.ripe(), cut, evenness: top.evenness().0 }
+        Sight { visible: coat.top.visible(), ripe: coat.top.ripe(), cut }
     }
 }
 
-/// What to see; `later` says when the coat is how even.
-pub(super) fn title(name: &str, mode: coat::Mode, now: Sight, later: &[(&str, f64)]) -> String {
+/// What to see on a date; `rolls` is the date from which the coat rolls.
+pub(super) fn title(name: &str, mode: coat::Mode, now: Sight, date: &str, rolls: Option<&str>) -> String {
     let many = name.ends_with('s');
-    let (is, rolls, it) = if many { ("are", "roll", "they roll") } else { ("is", "rolls", "it rolls") };
+    let (is, does, it) = if many { ("are", "roll", "they roll") } else { ("is", "rolls", "it rolls") };
     if mode != coat::Mode::Layered {
         let ripe = 100.0 * now.ripe / now.visible.max(1e-9);
         return format!("{}: {ripe:.0} of 100 hairs are ripe today", capital(name));
     }
-    if now.evenness >= ROLLING {
-        return format!("The {name} {rolls}: hair of every age, and only the oldest comes out");
+    if rolls == Some(date) {
+        return format!("The {name} {does}: hair of every age, and only the oldest comes out");
     }
     let today = if now.cut > 0.5 * now.visible {
         "clipped and soft today"
@@ -208,14 +214,11 @@ pub(super) fn title(name: &str, mode: coat::Mode, now: Sight, later: &[(&str, f6
     } else {
         "nearly all of one age today"
     };
-    match later.iter().find(|(_, even)| *even >= ROLLING) {
-        Some((date, _)) => format!("The {name} {is} {today}; layer by layer, {it} from {date}"),
+    match rolls {
+        Some(date) => format!("The {name} {is} {today}; layer by layer, {it} from {date}"),
         None => format!("The {name} {is} {today}; each visit starts a new layer"),
     }
 }
-
-/// Evenness from which a coat rolls.
-const ROLLING: f64 = 0.85;
 
 fn capital(word: &str) -> String {
     let mut c = word.chars();
@@ -237,7 +240,7 @@ pub(super) fn walk(report: &PlanReport, coat: &DogCoat, zone: Zone) -> Option<Wa
     let last = report.visits.len().checked_sub(1)?;
     // The next visit and the last, and others spread between.
     let shown = last.min(STRIP);
-    let wanted: Vec<usize> = (0..shown).map(|k| 1 + k * (last - 1) / (shown - 1).max(1)).collect();
+    let wanted: Vec<usize> = (0..shown).map(|k| 1 + k * (last - 1) / shown.saturating_sub(1).max(1)).collect();
     let mut first = None;
     let mut steps = Vec::new();
     for (i, visit) in report.visits.iter().enumerate() {
@@ -247,15 +250,19 @@ pub(super) fn walk(report: &PlanReport, coat: &DogCoat, zone: Zone) -> Option<Wa
         let take = Take::LongestFirst(planned.map_or(0.0, |z| z.of_follicles).min(now.top.ripe()));
         let card = planned.is_some_and(|z| z.works.iter().any(|w| w.starts_with("card")));
         if i == 0 {
-            first = Some((dates::long(&visit.date), now.clone(), take.clone(), card));
+            first = Some((dates::spoken(&visit.date), now.clone(), take.clone(), card));
         } else if wanted.contains(&i) {
             let share = planned.map_or(0.0, |z| z.share);
+            let mut then = now.clone();
+            then.work(&ZoneWork { take: take.clone(), unripe: None, card });
+            let evenness = (now.top.evenness().0, then.top.evenness().0);
             let caption = match (now.setup.mode == coat::Mode::Layered, share > 0.005) {
-                (true, _) => even(now.top.evenness().0),
+                (true, _) => even(evenness),
                 (false, true) => format!("{:.0} % comes out", 100.0 * share),
                 (false, false) => "left as it is".to_owned(),
             };
-            steps.push(Step { date: dates::long(&visit.date), caption, coat: now.clone(), take: Some(take.clone()) });
+            let take = Some(take.clone());
+            steps.push(Step { date: dates::spoken(&visit.date), caption, coat: now.clone(), take, evenness });
         }
         now.work(&ZoneWork { take, unripe: None, card });
     }
@@ -263,8 +270,23 @@ pub(super) fn walk(report: &PlanReport, coat: &DogCoat, zone: Zone) -> Option<Wa
     Some(Walk { date, coat, take, card, steps })
 }
 
-pub(super) fn even(evenness: f64) -> String {
-    format!("{:.0} % even", 100.0 * evenness)
+/// Evenness before a visit and after it.
+pub(super) fn even((before, after): (f64, f64)) -> String {
+    let whole = |x: f64| (100.0 * x).round();
+    if whole(before) == whole(after) {
+        format!("{:.0} % even", whole(before))
+    } else {
+        format!("{:.0} → {:.0} % even", whole(before), whole(after))
+    }
+}
+
+/// What a strip of so many of the visits that follow shows.
+pub(super) fn strip_words(shown: usize, of: usize) -> String {
+    match (shown, of) {
+        (1, 1) => "The coat just before the visit that follows".to_owned(),
+        _ if shown == of => format!("The coat just before each of the {of} visits that follow"),
+        _ => format!("The coat just before {shown} of the {of} visits that follow"),
+    }
 }
 
 /// The section of one zone through the visits of a plan; none when the dog is not set up with it
@@ -273,5 +295,14 @@ pub(super) fn even(evenness: f64) -> String {
 /// `coat` is the coat on the day of the plan. The hair to come out is what the report says, oldest first.
 pub fn of_plan(report: &PlanReport, coat: &DogCoat, zone: Zone) -> Option<Section> {
     let w = walk(report, coat, zone)?;
-    Some(section_of(&report.dog, &w.date, &w.coat, &w.take, w.card, &w.steps))
+    let rolls = report.rolling_from(zone).map(dates::spoken);
+    let section = section_of(&report.dog, &w.date, &w.coat, &w.take, w.card, &w.steps, rolls.as_deref());
+    let strip = strip_words(w.steps.len(), report.visits.len() - 1);
+    let jacket = match &report.milestones.rolling {
+        _ if !zone.defaults().jacket => String::new(),
+        Some(d) if report.visits.first().is_some_and(|v| v.date == *d) => " · the whole jacket rolls".to_owned(),
+        Some(d) => format!(" · the whole jacket rolls from {}", dates::spoken(d)),
+        None => format!(" · the whole jacket does not roll before {}", dates::spoken(&report.until)),
+    };
+    Some(Section { strip, zone: format!("{}{jacket}", section.zone), ..section })
 }

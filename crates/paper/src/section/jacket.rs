@@ -1,7 +1,8 @@
 //! The jacket as one section: the hairs of all its zones together, each zone by its area.
 
-use super::data::{Sight, Walk, before_and_after, captions, even, rank, step_panel, title, walk};
+use super::data::{Sight, Walk, before_and_after, captions, even, rank, step_panel, strip_words, title, walk};
 use super::{HairClass, Panel, Phase, Section};
+use crate::dates;
 use app::report::PlanReport;
 use coat::{DogCoat, Mode, Zone};
 
@@ -40,11 +41,11 @@ pub fn jacket_of_plan(report: &PlanReport, coat: &DogCoat) -> Option<Section> {
     let both = |k: usize| pairs.iter().map(move |(a, p)| (*a, &p[k]));
     let mut panels = vec![together(both(0), words, before), together(both(1), cover, after)];
 
-    let mut later = Vec::new();
     for k in 0..first.steps.len() {
         let steps: Vec<(f64, Panel)> =
             parts.iter().filter_map(|(a, w)| Some((*a, step_panel(w.steps.get(k)?)))).collect();
-        let evenness: f64 = parts.iter().filter_map(|(a, w)| Some(a * w.steps.get(k)?.coat.top.evenness().0)).sum();
+        let evenness = parts.iter().filter_map(|(a, w)| Some((a, w.steps.get(k)?.evenness)));
+        let evenness = evenness.fold((0.0, 0.0), |s, (a, e)| (s.0 + a * e.0, s.1 + a * e.1));
         let mut hairs: Vec<HairClass> = Vec::new();
         for (a, panel) in &steps {
             for h in &panel.hairs {
@@ -55,22 +56,18 @@ pub fn jacket_of_plan(report: &PlanReport, coat: &DogCoat) -> Option<Section> {
             }
         }
         hairs.sort_by_key(rank);
-        later.push((first.steps[k].date.as_str(), evenness));
         panels.push(together(steps.iter().map(|(a, p)| (*a, p)), even(evenness), hairs));
     }
     let now = parts.iter().fold(Sight::default(), |sum, (a, w)| {
         let s = Sight::of(&w.coat);
-        Sight {
-            visible: sum.visible + a * s.visible,
-            ripe: sum.ripe + a * s.ripe,
-            cut: sum.cut + a * s.cut,
-            evenness: sum.evenness + a * s.evenness,
-        }
+        Sight { visible: sum.visible + a * s.visible, ripe: sum.ripe + a * s.ripe, cut: sum.cut + a * s.cut }
     });
+    let rolls = report.milestones.rolling.as_deref().map(dates::spoken);
     Some(Section {
-        title: title("jacket", Mode::Layered, now, &later),
+        title: title("jacket", Mode::Layered, now, &first.date, rolls.as_deref()),
         zone: format!("{} · jacket", report.dog),
         panels,
+        strip: strip_words(first.steps.len(), report.visits.len() - 1),
     })
 }
 
@@ -117,7 +114,7 @@ mod tests {
 
     fn examples() -> Vec<(PlanReport, DogCoat)> {
         let today = Day::parse("2026-11-25").unwrap();
-        ["overgrown", "rolling"]
+        ["overgrown", "rolling", "flat"]
             .iter()
             .map(|name| {
                 let path = format!("{}/../../examples/{name}.toml", env!("CARGO_MANIFEST_DIR"));
@@ -127,6 +124,56 @@ mod tests {
                 (case.report(&plan::Highs, None).unwrap(), case.coat.clone())
             })
             .collect()
+    }
+
+    /// The day from which it rolls is one day, in the jacket's section, beside a zone's, and over the measures.
+    #[test]
+    fn one_day_of_rolling_in_every_picture() {
+        for (report, coat) in examples() {
+            let jacket = jacket_of_plan(&report, &coat).unwrap();
+            let back = crate::section::of_plan(&report, &coat, Zone::Back).unwrap();
+            let headline = crate::measures::headline(&report);
+            let first = &report.visits[0].date;
+            let own = report.rolling_from(Zone::Back);
+            match &report.milestones.rolling {
+                Some(d) if d == first => {
+                    assert!(jacket.title.starts_with("The jacket rolls"), "{}", jacket.title);
+                    assert_eq!(headline, "The jacket rolls and keeps rolling");
+                    assert!(back.zone.ends_with("the whole jacket rolls"), "{}", back.zone);
+                }
+                Some(d) => {
+                    let from = format!("rolls from {}", dates::spoken(d));
+                    for said in [&jacket.title, &headline, &back.zone] {
+                        assert!(said.ends_with(&from), "{said}, not {from}");
+                    }
+                }
+                None => assert!(headline.contains("does not roll before"), "{headline}"),
+            }
+            match own {
+                Some(d) if d == first => assert!(back.title.starts_with("The back rolls"), "{}", back.title),
+                Some(d) => assert!(back.title.ends_with(&dates::spoken(d)), "{}", back.title),
+                None => assert!(!back.title.contains(" from "), "{}", back.title),
+            }
+            for section in [&jacket, &back] {
+                let shown: Vec<String> = section.panels[1..].iter().map(|p| p.date.clone()).collect();
+                let visits: Vec<String> = report.visits.iter().map(|v| dates::spoken(&v.date)).collect();
+                assert_eq!(shown, visits, "every visit is shown");
+                assert!(section.strip.contains(&format!("each of the {} visits", visits.len() - 1)));
+            }
+        }
+    }
+
+    #[test]
+    fn a_zone_rolls_from_the_visit_after_which_it_stays_even() {
+        let mut report = crate::fixture::plan("x", 0);
+        assert_eq!(report.rolling_from(Zone::Back), Some(report.visits[8].date.as_str()));
+        assert_eq!(report.rolling_from(Zone::Skull), None);
+        for c in &mut report.forecast {
+            c.zones.iter_mut().for_each(|z| z.evenness = Some(if c.at == "before" { 0.2 } else { 0.9 }));
+        }
+        assert_eq!(report.rolling_from(Zone::Back), Some(report.visits[0].date.as_str()));
+        report.forecast.iter_mut().rfind(|c| c.at == "after").unwrap().zones[10].evenness = Some(0.84);
+        assert_eq!(report.rolling_from(Zone::Back), None);
     }
 
     /// The jacket's section is the mean of its zones' sections by area, hair for hair.

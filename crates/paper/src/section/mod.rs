@@ -28,10 +28,22 @@ use std::fmt::Write as _;
 pub const WIDTH: f64 = 960.0;
 /// Follicles drawn in each of the two large panels.
 pub const LARGE: usize = 64;
-/// Follicles drawn in each small panel.
-pub const SMALL: usize = 26;
-/// Small panels drawn at most.
-pub const STRIP: usize = 6;
+/// Small panels drawn at most, in one row or two.
+pub const STRIP: usize = 12;
+
+/// Follicles drawn in each of so many small panels.
+pub const fn small(panels: usize) -> usize {
+    if panels > 6 { 20 } else { 26 }
+}
+
+/// Small panels in a row.
+const fn columns(panels: usize) -> usize {
+    match panels {
+        0..=6 => 6,
+        7..=8 => panels,
+        _ => panels.div_ceil(2),
+    }
+}
 
 /// What a follicle holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -108,6 +120,8 @@ pub struct Section {
     pub zone: String,
     /// The first two are drawn large (before and after), the rest as a strip.
     pub panels: Vec<Panel>,
+    /// What the strip shows.
+    pub strip: String,
 }
 
 /// Whole numbers that sum to `n`; each, and each run of neighbours, follows the shares to one.
@@ -162,21 +176,25 @@ pub fn section_svg(section: &Section, options: &Options) -> String {
             chevron(&mut body, frame.x - GAP / 2.0, y + 120.0, 9.0, p.quiet);
         }
     }
-    y += frame.height() + 30.0;
+    y += frame.height() + 34.0;
     if !strip.is_empty() {
-        let gap = 18.0;
-        let n = STRIP as f64;
-        let w = (WIDTH - 2.0 * MARGIN - gap * (n - 1.0)) / n;
-        let small =
-            scene::Frame { x: MARGIN, y, width: w, air: 122.0, skin: 32.0, longest, follicles: SMALL, grain: 0.52 };
-        for (i, panel) in strip.iter().enumerate() {
-            let small = scene::Frame { x: MARGIN + i as f64 * (w + gap), ..small };
-            scene::panel(&mut body, panel, &small, options, 2 + i);
-            if i > 0 {
-                chevron(&mut body, small.x - gap / 2.0, y + 18.0, 4.0, p.quiet);
+        text(&mut body, MARGIN, y, 15.0, false, p.text, "start", &section.strip);
+        y += 14.0;
+        let n = columns(strip.len());
+        let gap = if n > 6 { 15.0 } else { 18.0 };
+        let width = (WIDTH - 2.0 * MARGIN - gap * (n - 1) as f64) / n as f64;
+        let follicles = small(strip.len());
+        let first = scene::Frame { x: MARGIN, y, width, air: 122.0, skin: 32.0, longest, follicles, grain: 0.52 };
+        for (k, row) in strip.chunks(n).enumerate() {
+            for (i, panel) in row.iter().enumerate() {
+                let frame = scene::Frame { x: MARGIN + i as f64 * (width + gap), y, ..first };
+                scene::panel(&mut body, panel, &frame, options, 2 + k * n + i);
+                if i > 0 {
+                    chevron(&mut body, frame.x - gap / 2.0, y + 18.0, 4.0, p.quiet);
+                }
             }
+            y += first.height() + 22.0;
         }
-        y += small.height() + 22.0;
     }
     legend::legend(&mut body, MARGIN, y, WIDTH - 2.0 * MARGIN, &section.panels, options);
     let height = y + legend::LEGEND_HEIGHT + 14.0;
@@ -251,6 +269,23 @@ pub(crate) fn text(
         "<text x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"{size}\"{weight} fill=\"{colour}\" text-anchor=\"{anchor}\">{}</text>",
         escape(words)
     );
+}
+
+/// One of several lines: what follows is parted from it by a space, also where only the words are read.
+#[expect(clippy::too_many_arguments, reason = "one line of text, called from many places")]
+pub(crate) fn text_goes_on(
+    out: &mut String,
+    x: f64,
+    y: f64,
+    size: f64,
+    bold: bool,
+    colour: crate::theme::Rgb,
+    anchor: &str,
+    words: &str,
+) {
+    let mut line = String::new();
+    text(&mut line, x, y, size, bold, colour, anchor, &format!("{words} "));
+    out.push_str(&line.replacen("<text ", "<text xml:space=\"preserve\" ", 1));
 }
 
 fn chevron(out: &mut String, x: f64, y: f64, size: f64, colour: crate::theme::Rgb) {

@@ -25,9 +25,10 @@ fn rolling() -> Section {
             caption: "as it stands".into(),
             coat: coat.clone(),
             take: Some(take(&coat)),
+            evenness: (0.5, 0.6),
         });
     }
-    section_of("Žofka", "day 0", &first, &take(&first), true, &steps)
+    section_of("Žofka", "day 0", &first, &take(&first), true, &steps, Some("day 42"))
 }
 
 fn options(theme: Theme) -> Options {
@@ -43,7 +44,7 @@ fn hairs_follow_the_shares_to_one_hair() {
         let mut seen = 0;
         for panel in doc.descendants().filter(|n| n.attribute("class") == Some("panel")) {
             let nth: usize = panel.attribute("data-panel").unwrap().parse().unwrap();
-            let n = if nth < 2 { LARGE } else { SMALL };
+            let n = if nth < 2 { LARGE } else { small(section.panels.len() - 2) };
             let mut drawn: BTreeMap<usize, usize> = BTreeMap::new();
             for hair in panel.children().filter(|n| n.attribute("class").is_some_and(|c| c.starts_with("hair "))) {
                 let k: usize = hair.attribute("data-class").unwrap().parse().unwrap();
@@ -123,7 +124,8 @@ fn the_same_section_gives_the_same_bytes_and_not_too_many() {
 
 #[test]
 fn an_empty_section_is_still_a_picture() {
-    let nothing = Section { title: "<Bare> & \"odd\"".into(), zone: String::new(), panels: Vec::new() };
+    let nothing =
+        Section { title: "<Bare> & \"odd\"".into(), zone: String::new(), panels: Vec::new(), strip: String::new() };
     let svg = section_svg(&nothing, &options(Theme::Light));
     roxmltree::Document::parse(&svg).unwrap();
 }
@@ -132,4 +134,29 @@ fn an_empty_section_is_still_a_picture() {
 fn the_description_says_the_numbers() {
     let said = describe(&rolling(), &Options { units: Units::Inch, ..Options::default() });
     assert!(said.contains("are to come out") && said.contains(" in."), "{said}");
+}
+
+/// With many visits the strip takes two rows; with very many it says how many of them it shows.
+#[test]
+fn a_long_strip_stays_within_the_picture() {
+    let mut section = rolling();
+    let step = section.panels[2].clone();
+    for panels in [1, 6, 7, 8, 9, 11, 12] {
+        section.panels.truncate(2);
+        section.panels.extend((0..panels).map(|_| step.clone()));
+        let svg = section_svg(&section, &options(Theme::Light));
+        assert!(svg.len() < 300_000, "{panels}: {}", svg.len());
+        let doc = roxmltree::Document::parse(&svg).unwrap();
+        let drawn = doc.descendants().filter(|n| n.attribute("class") == Some("panel")).count();
+        assert_eq!(drawn, 2 + panels);
+        for t in doc.descendants().filter(|n| n.has_tag_name("text")) {
+            let get = |k: &str| t.attribute(k).unwrap().parse::<f64>().unwrap();
+            let weight =
+                if t.attribute("font-weight").is_some() { fonts::Weight::Bold } else { fonts::Weight::Regular };
+            let wide = fonts::width(t.text().unwrap_or(""), get("font-size"), weight);
+            assert!(t.attribute("text-anchor") == Some("end") || get("x") + wide <= WIDTH, "{:?}", t.text());
+        }
+    }
+    assert_eq!(data::strip_words(8, 8), "The coat just before each of the 8 visits that follow");
+    assert_eq!(data::strip_words(12, 25), "The coat just before 12 of the 25 visits that follow");
 }

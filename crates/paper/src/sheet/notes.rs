@@ -1,10 +1,11 @@
 //! Cautions on the sheet: said once each, with a letter that the zones carry.
 
+use crate::dates;
 use crate::fonts::{self, Weight};
 use crate::options::Options;
-use crate::section::text;
+use crate::page::{Item, Part};
+use crate::section::{text, text_goes_on};
 use app::report::{PlanReport, VisitReport};
-use std::fmt::Write as _;
 
 /// Cautions that belong to the way a zone is always worked.
 pub(super) fn is_routine(caution: &str) -> bool {
@@ -43,9 +44,10 @@ impl Notes {
     }
 
     /// Each caution with its sign, the dog's first.
-    fn items(&self) -> Vec<(String, &str)> {
-        let dog = self.dog.iter().map(|c| ("·".to_owned(), c.as_str()));
-        dog.chain(self.zones.iter().enumerate().map(|(i, c)| (sign(i), c.as_str()))).collect()
+    fn items(&self) -> Vec<(String, String)> {
+        let dog = self.dog.iter().map(|c| ("·".to_owned(), c));
+        let all = dog.chain(self.zones.iter().enumerate().map(|(i, c)| (sign(i), c)));
+        all.map(|(sign, c)| (sign, dates::in_sentence(c))).collect()
     }
 
     /// Finds a size and a place for every caution: as many as fit beside the dog, the rest in two
@@ -89,12 +91,12 @@ pub(super) struct Placed {
     below: Vec<Line>,
 }
 
-fn lines(item: &(String, &str), size: f64, room: f64, most: usize) -> Vec<Line> {
-    let wrapped = fonts::wrap(item.1, size, Weight::Regular, room - indent(size), most);
+fn lines(item: &(String, String), size: f64, room: f64, most: usize) -> Vec<Line> {
+    let wrapped = fonts::wrap(&item.1, size, Weight::Regular, room - indent(size), most);
     wrapped.into_iter().enumerate().map(|(i, l)| (if i == 0 { item.0.clone() } else { String::new() }, l)).collect()
 }
 
-fn place_at(items: &[(String, &str)], size: f64, most: usize, beside: (f64, f64), inner: f64) -> Placed {
+fn place_at(items: &[(String, String)], size: f64, most: usize, beside: (f64, f64), inner: f64) -> Placed {
     let mut out = Placed { size, ..Placed::default() };
     let room = ((beside.1 - HEAD - PAD) / (size * LEADING)) as usize;
     let mut rest = items.iter().peekable();
@@ -123,36 +125,47 @@ impl Placed {
         if self.below.is_empty() { 0.0 } else { self.below.len().div_ceil(2) as f64 * self.size * LEADING + 6.0 }
     }
 
-    /// Writes the box beside the dog.
-    pub fn write_beside(&self, out: &mut String, x: f64, y: f64, width: f64, o: &Options) {
+    /// Writes the box beside the dog, its left upper corner and width as told, and the two columns under the list.
+    pub fn write(&self, out: &mut Vec<Part>, (x, y, width): (f64, f64, f64), (under, inner): (f64, f64), o: &Options) {
         let p = o.theme.palette();
         let used = HEAD + self.beside.len() as f64 * self.size * LEADING + PAD;
-        let _ = writeln!(
-            out,
-            "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{used:.1}\" rx=\"5\" fill=\"none\" stroke=\"{}\" stroke-width=\"1\"/>",
-            p.ink
-        );
-        text(out, x + PAD, y + 14.5, 11.5, true, p.text, "start", "Before you begin");
-        self.write(out, &self.beside, x + PAD, y + HEAD, o);
-    }
-
-    /// Writes the two columns under the list.
-    pub fn write_below(&self, out: &mut String, y: f64, inner: f64, o: &Options) {
+        out.push(Part::Ornament {
+            svg: format!(
+                "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{used:.1}\" rx=\"5\" fill=\"none\" stroke=\"{}\" stroke-width=\"1\"/>\n",
+                p.ink
+            ),
+        });
+        let mut svg = String::new();
+        text(&mut svg, x + PAD, y + 14.5, 11.5, true, p.text, "start", TITLE);
+        out.push(Part::Heading { level: 2, words: TITLE.to_owned(), svg });
+        let mut items = Vec::new();
+        self.lines(&mut items, &self.beside, x + PAD, y + HEAD, o);
         let half = self.below.len().div_ceil(2);
         let (left, right) = self.below.split_at(half);
-        self.write(out, left, super::MARGIN, y, o);
-        self.write(out, right, super::MARGIN + (inner + BETWEEN) / 2.0, y, o);
+        self.lines(&mut items, left, super::MARGIN, under, o);
+        self.lines(&mut items, right, super::MARGIN + (inner + BETWEEN) / 2.0, under, o);
+        if !items.is_empty() {
+            out.push(Part::List { items });
+        }
     }
 
-    fn write(&self, out: &mut String, lines: &[Line], x: f64, y: f64, o: &Options) {
+    /// Lines as points of a list; a line without a mark goes on with the point before it.
+    fn lines(&self, items: &mut Vec<Item>, lines: &[Line], x: f64, y: f64, o: &Options) {
         let p = o.theme.palette();
         let mut at = y + self.size;
         for (mark, words) in lines {
-            if !mark.is_empty() {
-                text(out, x, at, self.size, true, p.accent, "start", mark);
+            if !mark.is_empty() || items.is_empty() {
+                items.push(Item::default());
             }
-            text(out, x + indent(self.size), at, self.size, false, p.text, "start", words);
+            if let Some(item) = items.last_mut() {
+                if !mark.is_empty() {
+                    text(&mut item.mark, x, at, self.size, true, p.accent, "start", mark);
+                }
+                text_goes_on(&mut item.body, x + indent(self.size), at, self.size, false, p.text, "start", words);
+            }
             at += self.size * LEADING;
         }
     }
 }
+
+const TITLE: &str = "Before you begin";
