@@ -207,7 +207,7 @@ fn the_sheet_is_tagged_in_reading_order() {
     let pdf = sheet_pdf(&plan("Bracken", 1), 0, &Options::default()).unwrap().unwrap();
     read_tagged(&pdf, "tagged", &["-raw", "-"], Some(&mut tags));
     let lines: Vec<&str> = tags.lines().map(str::trim).collect();
-    let of = |tag: &str| lines.iter().filter(|l| l.split(' ').next() == Some(tag)).count();
+    let of = |tag: &str| lines.iter().filter(|l| l.split([' ', ':']).next() == Some(tag)).count();
     // One row of heads and one a zone; a zone's name is the head of its row.
     assert_eq!((of("H1"), of("Figure"), of("H2"), of("L"), of("Table")), (1, 1, 1, 1, 1), "{tags}");
     assert_eq!((of("TR"), of("TH"), of("TD")), (25, 7 + 24, 24 * 6), "{tags}");
@@ -229,7 +229,6 @@ fn the_sheet_is_tagged_in_reading_order() {
         at("\"Minutes taken\""),
     ];
     assert!(order.windows(2).all(|w| w[0] < w[1]), "{order:?} in {tags}");
-    assert!(lines.contains(&"\"done\"") && lines.contains(&format!("\"{}\"", list::BOX).as_str()), "{tags}");
     // Words that a line's end parts stay apart.
     let broken =
         "Look over and feel the skin first: nothing is stripped that is broken, crusted, hot, sore or infected.";
