@@ -3,7 +3,34 @@
 //! The schema is written down in `docs/json.md`, which a test compares with this file.
 
 use coat::{Day, DogMeasures, Zone, ZoneMeasures};
-use serde::Serialize;
+use serde::{Deserialize, Deserializer, Serialize, de};
+
+/// A word out of a fixed list.
+///
+/// An alias, so that reading one back goes through [`known`] and borrows nothing.
+pub type Word = &'static str;
+
+/// The words that reports hold beside zones and what is left in them.
+const WORDS: [&str; 10] = [
+    "coatwright.plan/1",
+    "coatwright.coat/1",
+    "before",
+    "after",
+    "day",
+    "",
+    crate::planning::ROLL_WAY,
+    crate::planning::DOWN_WAY,
+    crate::planning::WAIT_WAY,
+    crate::planning::EARLY_WAY,
+];
+
+/// Reads a word that a report holds; an error for any other.
+fn known<'de, D: Deserializer<'de>>(from: D) -> Result<Word, D::Error> {
+    let text = String::deserialize(from)?;
+    let zones = Zone::ALL.into_iter().flat_map(|z| [z.word(), z.defaults().leave]);
+    let found = WORDS.into_iter().chain(zones).find(|w| *w == text);
+    found.ok_or_else(|| de::Error::custom(format!("unknown word `{text}`")))
+}
 
 /// Rounds to 9 decimals, so that output does not depend on the last bit.
 pub(crate) fn r9(x: f64) -> f64 {
@@ -11,10 +38,11 @@ pub(crate) fn r9(x: f64) -> f64 {
 }
 
 /// The plan of one dog.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct PlanReport {
     /// `coatwright.plan/1`.
-    pub schema: &'static str,
+    #[serde(deserialize_with = "known")]
+    pub schema: Word,
     /// The dog's name.
     pub dog: String,
     /// The day of the plan.
@@ -69,7 +97,7 @@ impl PlanReport {
 }
 
 /// One visit.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct VisitReport {
     /// Date.
     pub date: String,
@@ -82,10 +110,11 @@ pub struct VisitReport {
 }
 
 /// One zone at one visit.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct ZoneReport {
     /// Zone name.
-    pub zone: &'static str,
+    #[serde(deserialize_with = "known")]
+    pub zone: Word,
     /// Works in order, with their kind of tool.
     pub works: Vec<String>,
     /// `1 in 5`, `all ripe` or `leave`.
@@ -97,7 +126,8 @@ pub struct ZoneReport {
     /// Mean length of the hair to be taken, mm.
     pub layer_mm: Option<f64>,
     /// What to leave.
-    pub leave: &'static str,
+    #[serde(deserialize_with = "known")]
+    pub leave: Word,
     /// Minutes.
     pub min: f64,
     /// Why so much.
@@ -107,12 +137,13 @@ pub struct ZoneReport {
 }
 
 /// The coat at one moment.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct CoatReport {
     /// Date.
     pub date: String,
     /// `before` or `after` a visit, or `day`.
-    pub at: &'static str,
+    #[serde(deserialize_with = "known")]
+    pub at: Word,
     /// The dog.
     pub dog: DogCoatReport,
     /// The zones.
@@ -120,7 +151,7 @@ pub struct CoatReport {
 }
 
 /// Measures of the dog.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
 pub struct DogCoatReport {
     /// Cover.
     pub cover: Option<f64>,
@@ -133,10 +164,11 @@ pub struct DogCoatReport {
 }
 
 /// Measures of a zone.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
 pub struct ZoneCoatReport {
     /// Zone name.
-    pub zone: &'static str,
+    #[serde(deserialize_with = "known")]
+    pub zone: Word,
     /// Cover.
     pub cover: Option<f64>,
     /// Ripe.
@@ -179,7 +211,7 @@ impl CoatReport {
 }
 
 /// Dates of the milestones; none if not before the plan's last day.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Milestones {
     /// First visit after which the jacket stays even.
     pub rolling: Option<String>,
@@ -190,7 +222,7 @@ pub struct Milestones {
 }
 
 /// What would delay the milestones.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Delays {
     /// Rolling.
     pub rolling: String,
@@ -201,10 +233,11 @@ pub struct Delays {
 }
 
 /// One way to begin.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct WayReport {
     /// Its name.
-    pub way: &'static str,
+    #[serde(deserialize_with = "known")]
+    pub way: Word,
     /// First visit with the rolling milestone.
     pub rolling: Option<String>,
     /// Weeks until then.
@@ -224,7 +257,7 @@ pub struct WayReport {
 }
 
 /// One rhythm at its steady state.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Rung {
     /// Days between visits.
     pub rhythm_days: i32,
@@ -249,7 +282,7 @@ pub struct Rung {
 }
 
 /// What a late next visit costs.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct LateReport {
     /// Days late.
     pub days_late: i32,
@@ -260,7 +293,7 @@ pub struct LateReport {
 }
 
 /// The coat on a day that matters.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct MatterReport {
     /// Date.
     pub date: String,
@@ -271,7 +304,7 @@ pub struct MatterReport {
 }
 
 /// The exact plan's value, its bound, and what hand steps cost.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
 pub struct ObjectiveReport {
     /// Cost of the exact plan.
     pub lp_value: f64,
@@ -284,7 +317,7 @@ pub struct ObjectiveReport {
 }
 
 /// How long it took.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
 pub struct Timing {
     /// Building and solving the plan, ms.
     pub solve_ms: f64,

@@ -401,6 +401,27 @@ pub struct ZoneSettings {
     pub line: usize,
 }
 
+impl ZoneSettings {
+    /// A zone of which the file says nothing yet.
+    pub const fn bare(zone: Zone) -> Self {
+        ZoneSettings {
+            zone,
+            target_mm: None,
+            tender: None,
+            mode: None,
+            hands_off: None,
+            cap: None,
+            floor: None,
+            lag_d: None,
+            grow_d: None,
+            set_d: None,
+            hold_d: None,
+            growth_mm_d: None,
+            line: 1,
+        }
+    }
+}
+
 /// A zone that is left in peace.
 #[derive(Clone, Debug, PartialEq)]
 pub struct HandsOff {

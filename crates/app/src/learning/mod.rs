@@ -97,21 +97,9 @@ pub fn with_learned(file: &DogFile, learned: &Learned) -> DogFile {
                 (z.lag_d, z.grow_d, z.set_d) = (lag_d, grow_d, set_d);
                 (z.hold_d, z.growth_mm_d) = (hold_d, growth_mm_d);
             }
-            None => out.zones.push(ZoneSettings {
-                zone: s.zone,
-                target_mm: None,
-                tender: None,
-                mode: None,
-                hands_off: None,
-                cap: None,
-                floor: None,
-                lag_d,
-                grow_d,
-                set_d,
-                hold_d,
-                growth_mm_d,
-                line: 1,
-            }),
+            None => {
+                out.zones.push(ZoneSettings { lag_d, grow_d, set_d, hold_d, growth_mm_d, ..ZoneSettings::bare(s.zone) })
+            }
         }
     }
     out

@@ -9,6 +9,7 @@ mod ways;
 pub use ladder::LADDER_D;
 pub use late::LATE_D;
 pub use series::coat_series;
+pub(crate) use ways::{DOWN_WAY, EARLY_WAY, ROLL_WAY, WAIT_WAY};
 
 use crate::cautions;
 use crate::dog_file::{DogFile, EventKind, Fault};

@@ -11,6 +11,12 @@ use coat::{Day, Mode, Take};
 use plan::{Amount, DogPlan, Planner, Request, Solver};
 
 const EARLY_MIN_MM: f64 = 8.0;
+/// Names of the ways.
+pub(crate) const ROLL_WAY: &str = "roll from today";
+pub(crate) const DOWN_WAY: &str = "take it down, then roll";
+pub(crate) const WAIT_WAY: &str = "wait until it is ripe";
+pub(crate) const EARLY_WAY: &str = "start early, before it is ripe";
+
 const ROLL_NOTE: &str = "Never bare; the dead hair comes out layer by layer over the visits.";
 const DOWN_NOTE: &str = "All visible hair comes out today, except beard, brows and feet; nothing to take for about \
                          twelve weeks, then layers are begun in hair of one age.";
@@ -39,7 +45,7 @@ impl Case<'_> {
     pub(super) fn ways(&self, plan: &DogPlan, walk: &Walk, solver: &dyn Solver) -> Result<Vec<WayReport>, Failure> {
         let today = self.options.today;
         if self.ripe_of_visible() > 0.5 {
-            let roll = self.way("roll from today", plan, walk, 0.0, 0.0, ROLL_NOTE.to_owned(), Vec::new());
+            let roll = self.way(ROLL_WAY, plan, walk, 0.0, 0.0, ROLL_NOTE.to_owned(), Vec::new());
             let mut bare = self.coat.clone();
             let table = model::table(self.file, &self.dog, None);
             let mut flat_min = table.base_min();
@@ -60,8 +66,7 @@ impl Case<'_> {
             let down = planner.plan(solver)?;
             let down_walk = self.walk(&bare, &down);
             let cautions = cautions::AFTER_FLAT.iter().map(|s| (*s).to_owned()).collect();
-            let way =
-                self.way("take it down, then roll", &down, &down_walk, flat_min, 0.0, DOWN_NOTE.to_owned(), cautions);
+            let way = self.way(DOWN_WAY, &down, &down_walk, flat_min, 0.0, DOWN_NOTE.to_owned(), cautions);
             return Ok(vec![roll, way]);
         }
         let Some(since) = self.flat_days().filter(|d| *d < 16 * 7) else { return Ok(Vec::new()) };
@@ -74,7 +79,7 @@ impl Case<'_> {
             ),
             None => "There is nothing ripe in the jacket until about week 12.".to_owned(),
         };
-        let wait = self.way("wait until it is ripe", plan, walk, 0.0, 0.0, wait_note, Vec::new());
+        let wait = self.way(WAIT_WAY, plan, walk, 0.0, 0.0, wait_note, Vec::new());
         // The early start: one in five of set and long growing hair at the visits from week 8 to 12.
         let mut coat = self.coat.clone();
         let mut unripe = 0.0;
@@ -111,7 +116,7 @@ impl Case<'_> {
             early.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
         );
         let way = self.way(
-            "start early, before it is ripe",
+            EARLY_WAY,
             &after,
             &early_walk,
             early_min,

@@ -358,6 +358,24 @@ pub enum VisitState {
     CalledOff,
 }
 
+impl VisitBody {
+    /// A visit planned for a day.
+    pub fn planned_for(day: impl Into<String>, place: i32) -> Self {
+        VisitBody {
+            day: day.into(),
+            place,
+            state: VisitState::Planned,
+            groomer: None,
+            planned: None,
+            began_ms: None,
+            done_ms: None,
+            event: None,
+            bearing: None,
+            note: String::new(),
+        }
+    }
+}
+
 /// A visit of a dog.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct VisitBody {
@@ -379,9 +397,12 @@ pub struct VisitBody {
     /// When it was finished, server ms.
     #[serde(default)]
     pub done_ms: Option<i64>,
-    /// The event that the finished visit became.
+    /// The event that the finished visit became, or the missed one.
     #[serde(default)]
     pub event: Option<RecordId>,
+    /// How the dog bore it in the end: `calm`, `fidgets` or `objects`; lowers the caps of the next visit.
+    #[serde(default)]
+    pub bearing: Option<String>,
     /// Note.
     #[serde(default)]
     pub note: String,

@@ -1,0 +1,181 @@
+//! The plan of a dog of the shop, as saved or with changes tried out.
+
+use super::bearing::lower;
+use super::desk::Desk;
+use super::dogs::{Facts, tidy};
+use super::failure::ShopFailure;
+use super::heavy::heavy;
+use super::ids::RecordId;
+use super::learned::{digest, refused};
+use super::port::Who;
+use super::records::{VisitBody, VisitState, ZoneBody};
+use crate::dog_file::{DogFile, EventKind, Temper};
+use crate::model;
+use crate::planning::{Case, Options};
+use crate::report::PlanReport;
+use coat::Day;
+
+/// Under this name a plan is kept.
+const NAME: &str = "plan";
+
+/// What is tried without being saved; the default changes nothing.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Changes {
+    /// Day of the first visit; by what is booked, the rhythm and the last visit when absent.
+    pub first: Option<Day>,
+    /// Days between visits.
+    pub rhythm_days: Option<i32>,
+    /// Last day of the plan.
+    pub until: Option<Day>,
+    /// More days on which the dog cannot come, first and last.
+    pub not_on: Vec<(Day, Day)>,
+    /// Most minutes of a visit.
+    pub max_min: Option<f64>,
+    /// More days that matter.
+    pub matter: Vec<(Day, Option<String>)>,
+    /// Values of zones, instead of those saved where they are given: a cap, hands off until a day.
+    pub zones: Vec<ZoneBody>,
+}
+
+/// A plan, and what it was made from.
+#[derive(Clone, Debug)]
+pub struct Planned {
+    /// The plan.
+    pub report: PlanReport,
+    /// Digest of all that went into it: the same digest, the same plan.
+    pub from: String,
+    /// It was kept from before, not computed now.
+    pub kept: bool,
+    /// What was learned of the dog is in it.
+    pub learned: bool,
+    /// What lowers the amounts, in a sentence: how the dog bore its last visit.
+    pub note: Option<String>,
+    /// What the next visit costs in money by the house's price of an hour; none where there is no price.
+    pub price: Option<f64>,
+}
+
+/// All that a plan is computed from.
+pub(super) struct Ready {
+    pub(super) file: DogFile,
+    pub(super) sheet: super::sheet::Sheet,
+    pub(super) options: Options,
+    pub(super) learned: bool,
+    pub(super) note: Option<String>,
+}
+
+impl Desk {
+    /// The plan of a dog from today on. Without changes it is kept until something that it depends on changes.
+    ///
+    /// The first visit is the next one booked; without one, a rhythm after the last recorded visit and never before
+    /// today; today where no visit was recorded yet.
+    ///
+    /// # Errors
+    /// [`ShopFailure::Refused`] when the changes or the records cannot be; fields `zones.back.cap` and so on.
+    pub async fn plan(&self, who: &Who, today: Day, id: &RecordId, changes: &Changes) -> Result<Planned, ShopFailure> {
+        let facts = self.facts(who, id).await?;
+        let ready = self.ready(who, today, facts, changes).await?;
+        self.planned(who, id, ready, *changes == Changes::default()).await
+    }
+
+    /// Computes a plan, or finds it where it was kept.
+    pub(super) async fn planned(
+        &self,
+        who: &Who,
+        id: &RecordId,
+        ready: Ready,
+        keep: bool,
+    ) -> Result<Planned, ShopFailure> {
+        let Ready { file, sheet, options, learned, note } = ready;
+        let from = digest(&[env!("CARGO_PKG_VERSION"), &format!("{file:?}"), &format!("{options:?}")]);
+        let price_per_hour = file.groomer.price_per_hour;
+        let answer = |report: PlanReport, kept: bool| {
+            let price = report.visits.first().and_then(|v| price_per_hour.map(|p| p * v.min / 60.0));
+            Planned { report, from: from.clone(), kept, learned, note: note.clone(), price }
+        };
+        let made = self.store().made(&who.shop, id, NAME, &from).await.map_err(ShopFailure::Store)?;
+        if let Some(report) = made.and_then(|b| serde_json::from_slice::<PlanReport>(&b).ok()) {
+            return Ok(answer(report, true));
+        }
+        let solver = self.solver();
+        let report = heavy(move || Case::new(&file, &options).and_then(|c| c.report(&*solver, None))).await?;
+        let report = report.map_err(|e| refused(&e, &sheet))?;
+        if keep && let Ok(bytes) = serde_json::to_vec(&report) {
+            self.store().keep_made(&who.shop, id, NAME, &from, &bytes).await.map_err(ShopFailure::Store)?;
+        }
+        Ok(answer(report, false))
+    }
+
+    /// Puts together what a plan is computed from.
+    pub(super) async fn ready(
+        &self,
+        who: &Who,
+        today: Day,
+        mut facts: Facts,
+        changes: &Changes,
+    ) -> Result<Ready, ShopFailure> {
+        for change in &changes.zones {
+            merge(&mut facts.dog.body.zones, change);
+        }
+        tidy(&mut facts.dog.body);
+        let (file, sheet) = facts.file()?;
+        let id = facts.dog.id.clone();
+        let (mut file, learned) = self.with_learned(who, &id, file, &sheet, today).await?;
+        // Days that matter and are over are the file's, but no plan's.
+        file.days_that_matter.retain(|d| d.date >= today);
+        let visits = self.held_of::<VisitBody>(who, &id).await?;
+        let last = visits.iter().rev().find(|v| v.body.state == VisitState::Done);
+        let bearing = last.and_then(|v| Temper::parse(v.body.bearing.as_deref()?)).unwrap_or(Temper::Calm);
+        let note = lower(&mut file, bearing);
+        let first = match changes.first {
+            Some(first) => first.max(today),
+            None => {
+                let booked = visits.iter().filter(|v| v.body.state == VisitState::Planned);
+                let booked = booked.filter_map(|v| Day::parse(&v.body.day)).filter(|d| *d >= today).min();
+                booked.unwrap_or_else(|| next_by_rhythm(&file, today, changes.rhythm_days))
+            }
+        };
+        let days = facts.dog.body.not_on.iter();
+        let mut not_on: Vec<(Day, Day)> =
+            days.filter_map(|(a, b)| Some((Day::parse(a)?, Day::parse(b)?))).filter(|d| d.1 >= today).collect();
+        not_on.extend(changes.not_on.iter().copied());
+        if first > today {
+            not_on.push((today, first - 1));
+        }
+        let options = Options {
+            today,
+            rhythm_days: changes.rhythm_days,
+            until: changes.until,
+            matter: changes.matter.clone(),
+            not_on,
+            max_min: changes.max_min,
+        };
+        Ok(Ready { file, sheet, options, learned, note })
+    }
+}
+
+/// A rhythm after the last recorded visit, never before today; today where there was none.
+fn next_by_rhythm(file: &DogFile, today: Day, rhythm: Option<i32>) -> Day {
+    let visit = file.history.iter().rev().find(|e| e.date <= today && matches!(e.kind, EventKind::Visit(_)));
+    let recommended = || model::recommended_rhythm(file, &model::dog(file, 21));
+    visit.map_or(today, |v| (v.date + rhythm.or(file.rhythm_days).unwrap_or_else(recommended)).max(today))
+}
+
+/// Lays a zone's changed values over those saved.
+fn merge(zones: &mut Vec<ZoneBody>, change: &ZoneBody) {
+    match zones.iter_mut().find(|z| z.zone == change.zone) {
+        None => zones.push(change.clone()),
+        Some(z) => {
+            z.target_mm = change.target_mm.or(z.target_mm);
+            z.tender = change.tender.or(z.tender);
+            z.cap = change.cap.or(z.cap);
+            z.floor = change.floor.or(z.floor);
+            if change.mode.is_some() {
+                z.mode.clone_from(&change.mode);
+            }
+            if change.hands_off_until.is_some() {
+                z.hands_off_until.clone_from(&change.hands_off_until);
+                z.hands_off_reason.clone_from(&change.hands_off_reason);
+            }
+        }
+    }
+}
