@@ -5,9 +5,9 @@
 //! a shop in memory, with counted ids.
 
 mod follicles;
+mod memory;
 #[cfg(unix)]
 pub mod postgres;
-mod memory;
 mod shop;
 
 pub use follicles::{Follicles, Life};

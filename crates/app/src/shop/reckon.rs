@@ -86,7 +86,7 @@ pub fn reckoned(file: &DogFile, today: Day) -> Result<Reckoned, Failure> {
         }
         visible > 0.0 && ripe >= WORTH * usual
     };
-    coat.zones.retain(|z| counts(z));
+    coat.zones.retain(counts);
     let ready = first_day(&coat, began, today + AHEAD_D, &worth);
     let due = match (worked, ready) {
         (Some(worked), Some(ready)) if ready > worked + rhythm => Some(ready + GRACE_D),

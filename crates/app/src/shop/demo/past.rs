@@ -64,7 +64,7 @@ pub(super) fn dog(name: &str, i: usize, kind: Kind, today: Day, draw: &mut Draw)
         _ => draw.whole(1000, 3000),
     };
     let born = today - age_d;
-    let bitch = i % 2 == 0;
+    let bitch = i.is_multiple_of(2);
     let neutered = age_d > 500 && draw.chance(0.4);
     let look = if i % 15 == 2 {
         "show"
@@ -126,7 +126,7 @@ pub(super) fn dog(name: &str, i: usize, kind: Kind, today: Day, draw: &mut Draw)
         density: (20.0 * draw.between(0.8, 1.2)).round() / 20.0,
         temper: temper.into(),
         look: look.into(),
-        table_max_min: (i % 3 == 0).then_some(120.0),
+        table_max_min: i.is_multiple_of(3).then_some(120.0),
         rhythm_days: Some(rhythm_days),
         before_ripe: false,
         outdoors: i % 25 == 14,
@@ -198,7 +198,7 @@ pub(super) fn play(
             let clip = (today - draw.whole(250, 420)).max(born + 300);
             let months = (f64::from(clip - born) / 30.4375 - 2.0).floor().clamp(1.0, 18.0);
             let clipped = EventBody {
-                length_mm: Some(if i % 2 == 0 { 6.0 } else { 9.0 }),
+                length_mm: Some(if i.is_multiple_of(2) { 6.0 } else { 9.0 }),
                 every_weeks: Some(8.0),
                 months: Some(months),
                 ..event(clip, "clipped")
@@ -297,7 +297,7 @@ impl Own {
         let jacket: Vec<String> = of(|z| z.defaults().jacket && z != Zone::Back);
         let short: Vec<String> = of(|z| z.defaults().mode == Mode::Short);
         let legs: Vec<String> = [Zone::Forelegs, Zone::HindLegs, Zone::Underline].map(|z| z.word().to_owned()).into();
-        let carded = n % 2 == 0;
+        let carded = n.is_multiple_of(2);
         let longest = round(self.ripe_mm * if n < 3 { 1.3 } else { 1.08 } + draw.between(-1.5, 1.5)).max(1.0);
         let through = |d: &&Day| f64::from(day - **d) > self.lag_d + 3.0;
         let new_layer = worked.iter().rev().find(through).map(|d| {
@@ -315,14 +315,14 @@ impl Own {
             _ => "harsh",
         };
         let min = (self.minutes * if n == 0 { 1.3 } else { draw.between(0.85, 1.15) }).round();
-        let read = n % 2 == 0 || n < 6;
+        let read = n.is_multiple_of(2) || n < 6;
         let back = RecordBody {
             zones: vec!["back".into()],
             share: Some(self.share()),
             carded,
             longest_mm: read.then_some(longest),
             new_layer_mm: if read { new_layer } else { None },
-            work_min: (n % 3 == 0).then(|| round(self.minutes * 0.08 * draw.between(0.8, 1.2))),
+            work_min: n.is_multiple_of(3).then(|| round(self.minutes * 0.08 * draw.between(0.8, 1.2))),
             ease: Some(ease),
             feel: read.then(|| feel.to_owned()),
             new_hair: (n > 0 && n < 4).then(|| new_layer.is_some()),
@@ -360,7 +360,7 @@ pub(super) fn to_come(dog: &DogBody, kind: Kind, i: usize, today: Day, last: Opt
         Kind::Overgrown if i % 2 == 1 => plan(open(today + 1 + (i % 4) as i32)),
         Kind::Puppy => plan(open(today + 3 + (i % 5) as i32)),
         // Four in five go away with their next day.
-        Kind::Rolled | Kind::Clipped | Kind::Steroids if i % 5 != 0 => {
+        Kind::Rolled | Kind::Clipped | Kind::Steroids if !i.is_multiple_of(5) => {
             let next = last.map_or(today, |d| open(d + rhythm(dog)));
             let away = dog.not_on.iter().any(|(a, b)| *a <= next.to_string() && next.to_string() <= *b);
             if next > today && !away { plan(next) } else { Vec::new() }
