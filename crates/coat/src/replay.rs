@@ -58,8 +58,8 @@ impl Dog {
                 None => {
                     let mut under = self.first_under(setup, under_law.clone());
                     under.set_calendar(calendar.clone());
-                    for (_, (d, event)) in events() {
-                        replay_under(&mut under, setup, *d, event);
+                    for (i, (d, event)) in events() {
+                        replay_under(&mut under, setup, *d, event, i == 0);
                     }
                     under.step_to(day.days());
                     under
@@ -188,9 +188,7 @@ fn replay_top(
         Event::Rolled { every_d } => {
             top.step_to(day.days());
             if !first && setup.is_worked() {
-                // Rolled elsewhere since the last event: its visits are not known one by one.
-                let (law, hard) = (top.law().clone(), top.start_hard());
-                *top = Population::rolled(law, day.days(), hard, (*every_d).max(1), setup.mode == Mode::Shaped);
+                roll_on(top, day, *every_d, setup.mode == Mode::Shaped);
             }
         }
         Event::Flat => {
@@ -231,9 +229,23 @@ fn replay_top(
     Ok(())
 }
 
-fn replay_under(under: &mut Population, setup: &ZoneSetup, day: Day, event: &Event) {
+/// Rolled elsewhere since the last event: its visits are not known one by one, so the coat is the one that the
+/// rhythm comes to. Its clock stays the dog's.
+fn roll_on(coat: &mut Population, day: Day, every_d: i32, sparingly: bool) {
+    let calendar = coat.calendar();
+    *coat = Population::rolled(coat.law().clone(), day.days(), coat.start_hard(), every_d.max(1), sparingly);
+    coat.set_calendar(calendar);
+}
+
+fn replay_under(under: &mut Population, setup: &ZoneSetup, day: Day, event: &Event, first: bool) {
     match event {
-        Event::LeftAlone | Event::Rolled { .. } => under.step_to(day.days()),
+        Event::LeftAlone => under.step_to(day.days()),
+        Event::Rolled { every_d } => {
+            under.step_to(day.days());
+            if !first && setup.is_carded() {
+                roll_on(under, day, *every_d, false);
+            }
+        }
         Event::Flat => {
             under.step_to(day.days());
             if setup.is_worked() {

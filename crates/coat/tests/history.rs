@@ -59,6 +59,29 @@ fn rolled_elsewhere() {
     assert!(zone(&rolled, Zone::Back).wool() < 0.02 && zone(&rolled, Zone::Ears).wool() > 0.3);
 }
 
+/// Rolled elsewhere after something else comes to the same coat, undercoat included, and health goes on acting.
+#[test]
+fn rolled_elsewhere_since() {
+    let since = [(900, Event::LeftAlone), (200, Event::Rolled { every_d: 14 })];
+    let (since, first) = (dog(2000, &since), dog(2000, &since[1..]));
+    for z in [Zone::Back, Zone::Beard, Zone::Ears, Zone::InnerThighs] {
+        let of = |d: &Dog| {
+            let coat = coat(d);
+            let z = zone(&coat, z);
+            (z.top.visible(), z.top.ripe(), z.wool())
+        };
+        let (a, b) = (of(&since), of(&first));
+        assert!((a.0 - b.0).abs() < 1e-6 && (a.1 - b.1).abs() < 1e-6 && (a.2 - b.2).abs() < 1e-6, "{z}: {a:?} {b:?}");
+    }
+    let mut treated = since.clone();
+    treated.steroids.push((TODAY - 150, None));
+    let cover = |d: &Dog| zone(&coat(d), Zone::Back).top.visible();
+    treated.history.push((TODAY - 30, Event::Flat));
+    let mut plain = since;
+    plain.history.push((TODAY - 30, Event::Flat));
+    assert!(cover(&treated) < 0.5 * cover(&plain), "{} {}", cover(&treated), cover(&plain));
+}
+
 /// A clip shortens and softens every hair that is longer, and empties no follicle. The last clip decides: whatever
 /// an earlier one cut, it cuts again.
 #[test]

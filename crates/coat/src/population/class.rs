@@ -91,6 +91,23 @@ impl State {
         self.live(lo, hi) - stay * gone + if last { self.old.ripe } else { 0.0 }
     }
 
+    /// Follicles of every cohort that the kernels reach, from this index on; of none where cohorts have rows of
+    /// their own.
+    fn live_by_cohort(&self, stay: f64) -> (usize, Vec<f64>) {
+        let (t, law) = (self.t(), &self.law);
+        if !self.rows.is_empty() {
+            return (t + 1, Vec::new());
+        }
+        let n = law.r_live.len();
+        let near = (t + 1).saturating_sub(n).max(self.spent).min(t + 1);
+        let kernel = &law.r_live[n + near - (t + 1)..];
+        let mut live: Vec<f64> = self.b[near..=t].iter().zip(kernel).map(|(b, k)| b * k).collect();
+        if let Some(gone) = self.gone.get(near..) {
+            live.iter_mut().zip(gone).for_each(|(live, gone)| *live -= stay * gone);
+        }
+        (near, live)
+    }
+
     /// Follicles of the cohorts `lo..hi` that have not shed since, were nothing ripe pulled.
     fn live(&self, lo: usize, hi: usize) -> f64 {
         let (t, law) = (self.t(), &self.law);
@@ -130,10 +147,18 @@ impl State {
     pub(super) fn evenness(&self) -> (f64, u32) {
         let Marks { bounds, ideal } = self.marks();
         let stay = self.gone_stay();
+        let (near, live) = self.live_by_cohort(stay);
         let mut off = 0.0;
         let mut layers = 0;
+        let classes = ideal.len();
         for (j, ideal) in ideal.iter().enumerate() {
-            let share = self.class_share(bounds, j, j + 1 == bounds.len() - 1, stay);
+            let last = j + 1 == classes;
+            let (lo, hi) = self.class_range(bounds, j, last);
+            let share = if !last && lo >= near {
+                sum(&live[lo - near..hi - near])
+            } else {
+                self.class_share(bounds, j, last, stay)
+            };
             off += (share - ideal).abs();
             if *ideal >= 0.05 && share >= ideal / 2.0 {
                 layers += 1;

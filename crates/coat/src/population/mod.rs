@@ -136,6 +136,11 @@ impl Population {
         }
     }
 
+    /// The calendar of the lag clock, where one is set.
+    pub(crate) fn calendar(&self) -> Option<LagCalendar> {
+        self.0.calendar.clone()
+    }
+
     /// Steps on to `day`, without visits.
     pub fn step_to(&mut self, day: i32) {
         if day > self.0.today {

@@ -5,7 +5,7 @@ use super::{Take, Taken};
 use std::sync::OnceLock;
 
 /// Cohorts whose ripe hair is reckoned at a time.
-const SOME: usize = 32;
+const SOME: usize = 64;
 
 impl State {
     pub(super) fn mark_visit(&mut self) -> f64 {
@@ -36,8 +36,9 @@ impl State {
             old_fraction = x / self.old.ripe;
             left -= x;
         }
-        let (mut ripe, mut fraction) = (Vec::new(), Vec::new());
         let end = self.t() + 1;
+        let mut ripe = Vec::with_capacity(2 * SOME);
+        let mut fraction = Vec::with_capacity(2 * SOME);
         while left > 0.0 && self.spent + ripe.len() < end {
             let from = self.spent + ripe.len();
             self.add_ripe(from, (from + SOME).min(end), &mut ripe);
