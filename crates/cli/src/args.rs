@@ -2,6 +2,7 @@
 
 use clap::{Parser, Subcommand};
 use coat::{Day, Zone};
+use std::net::SocketAddr;
 use std::path::PathBuf;
 
 /// Plans the coats of hand-stripped dogs: what to take today, where, how much, and when to come back.
@@ -26,6 +27,10 @@ pub(crate) enum Command {
     Learn(LearnArgs),
     /// Reads a dog's file and explains every fault with its line
     Check(CheckArgs),
+    /// The shop in the browser: its dogs, owners, visits and photos, kept in one file or in PostgreSQL
+    Serve(ServeArgs),
+    /// The same with an invented shop of about sixty dogs, thrown away at the end
+    Demo(DemoArgs),
 }
 
 #[derive(clap::Args, Debug)]
@@ -221,6 +226,32 @@ pub(crate) struct CheckArgs {
     /// The dog's files
     #[arg(required = true)]
     pub(crate) dogs: Vec<PathBuf>,
+}
+
+#[derive(clap::Args, Debug)]
+pub(crate) struct ServeArgs {
+    /// A file, or postgres://USER@HOST/NAME [default: shop.db in the folder for such data]
+    #[arg(long, value_name = "PATH|URL")]
+    pub(crate) store: Option<String>,
+    /// Address and port; beyond this machine only with a certificate or behind a proxy
+    #[arg(long, value_name = "ADDR", default_value = "127.0.0.1:8410")]
+    pub(crate) listen: SocketAddr,
+    /// Certificate chain, PEM
+    #[arg(long, value_name = "FILE", requires = "key")]
+    pub(crate) cert: Option<PathBuf>,
+    /// Private key of the certificate, PEM
+    #[arg(long, value_name = "FILE", requires = "cert")]
+    pub(crate) key: Option<PathBuf>,
+    /// A proxy in front speaks HTTPS and says in X-Forwarded-For where a visitor comes from
+    #[arg(long, conflicts_with = "cert")]
+    pub(crate) behind_proxy: bool,
+}
+
+#[derive(clap::Args, Debug)]
+pub(crate) struct DemoArgs {
+    /// Address and port on this machine; port 0 takes a free one
+    #[arg(long, value_name = "ADDR", default_value = "127.0.0.1:0")]
+    pub(crate) listen: SocketAddr,
 }
 
 fn day(text: &str) -> Result<Day, String> {

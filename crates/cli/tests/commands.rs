@@ -378,6 +378,8 @@ fn the_manual_is_the_help() {
         vec!["rhythms", "--help"],
         vec!["learn", "--help"],
         vec!["check", "--help"],
+        vec!["serve", "--help"],
+        vec!["demo", "--help"],
     ] {
         let out = run(&args);
         let title = if args.len() == 1 { "coatwright".to_owned() } else { format!("coatwright {}", args[0]) };

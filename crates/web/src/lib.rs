@@ -1,1 +1,44 @@
 //! The shop in the browser: routes, handlers, pages and static files. Knows no SQL.
+//!
+//! Pages are made on the server and work without script where they can. Everything they do goes through the use cases
+//! of `app::shop`. The time and the day come from a [`Clock`]; nothing here reads one.
+
+mod access;
+mod assets;
+mod clock;
+mod coats;
+mod common;
+mod conflict;
+mod door;
+mod fault;
+mod fields;
+mod frame;
+mod guard;
+mod house;
+mod limits;
+mod password;
+mod people;
+mod reckoner;
+mod state;
+mod ui;
+mod words;
+
+pub use clock::Clock;
+pub use door::FoundingCode;
+pub use limits::{ABSOLUTE_MS, IDLE_MS};
+pub use password::hash_of as password_hash;
+pub use reckoner::{keep_reckoned, reckon_stale};
+pub use state::{Entrance, Parts, State};
+
+use axum::Router;
+
+/// The whole site.
+pub fn app(state: State) -> Router {
+    let places = Router::new()
+        .merge(door::routes())
+        .merge(coats::routes())
+        .merge(people::routes())
+        .merge(house::routes())
+        .merge(frame::routes());
+    guard::around(places, state.entrance()).with_state(state).merge(assets::routes())
+}

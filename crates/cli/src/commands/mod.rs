@@ -2,10 +2,13 @@
 
 mod check;
 mod coat;
+mod demo;
 mod learn;
 mod pictures;
 mod plan;
 mod rhythms;
+mod serve;
+mod site;
 
 use crate::args::{Args, Command};
 use crate::out::{End, Out};
@@ -22,6 +25,8 @@ pub(crate) fn run(args: Args, mut out: Out) -> Result<(), End> {
         Command::Rhythms(a) => rhythms::run(&a, &mut out),
         Command::Learn(a) => learn::run(&a, &mut out),
         Command::Check(a) => check::run(&a, &mut out),
+        Command::Serve(a) => serve::run(&a, &mut out),
+        Command::Demo(a) => demo::run(&a, &mut out),
     }?;
     Ok(out.flush()?)
 }

@@ -1,0 +1,36 @@
+// What pages do beyond HTML: show a password, go to what is wrong with a form, announce what a search found.
+"use strict";
+
+document.addEventListener("DOMContentLoaded", () => {
+  for (const input of document.querySelectorAll('input[type="password"]')) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "plain";
+    const label = document.querySelector(`label[for="${input.id}"]`)?.firstChild?.textContent.trim() ?? "the password";
+    const say = (shown) => {
+      button.textContent = shown ? "Hide" : "Show";
+      button.setAttribute("aria-label", `${button.textContent}: ${label}`);
+      button.setAttribute("aria-pressed", String(shown));
+    };
+    button.addEventListener("click", () => {
+      const shown = input.type === "password";
+      input.type = shown ? "text" : "password";
+      say(shown);
+    });
+    say(false);
+    input.after(button);
+    input.form?.addEventListener("submit", () => { input.type = "password"; });
+  }
+  document.querySelector('.notice[role="alert"]')?.focus();
+});
+
+// A form is sent once, however often its button is tapped; coming back to the page frees it.
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (event.defaultPrevented || form.method !== "post" || form.hasAttribute("hx-post")) return;
+  if (form.dataset.sent) event.preventDefault();
+  form.dataset.sent = "yes";
+});
+window.addEventListener("pageshow", () => {
+  for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
+});

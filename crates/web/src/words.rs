@@ -1,0 +1,138 @@
+//! Dates, lengths and money as the shop writes them.
+
+use app::shop::Units;
+use coat::Day;
+
+const MONTHS: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+const WEEKDAYS: [&str; 7] = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"];
+
+/// The forms of dates that House offers: tag, how it looks.
+pub(crate) const DATE_FORMS: [(&str, &str); 4] = [
+    ("en-IE", "25 November 2026 (Ireland, United Kingdom, most of Europe)"),
+    ("en-US", "November 25, 2026 (United States)"),
+    ("en-CA", "2026-11-25 (Canada, Sweden)"),
+    ("en-AU", "25 November 2026 (Australia, New Zealand)"),
+];
+
+/// The order of a date's parts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Dates {
+    /// 25 November 2026.
+    DayFirst,
+    /// November 25, 2026.
+    MonthFirst,
+    /// 2026-11-25.
+    YearFirst,
+}
+
+impl Dates {
+    /// The order of a BCP 47 tag's region: month first in the United States, year first in Canada and Sweden (CLDR,
+    /// from memory), day first elsewhere.
+    pub(crate) fn of(tag: &str) -> Dates {
+        match region(tag).as_deref() {
+            Some("US") => Dates::MonthFirst,
+            Some("CA" | "SE") => Dates::YearFirst,
+            _ => Dates::DayFirst,
+        }
+    }
+
+    /// `25 November 2026`.
+    pub(crate) fn long(self, day: Day) -> String {
+        let (y, m, d) = day.ymd();
+        let month = month(m);
+        match self {
+            Dates::DayFirst => format!("{d} {month} {y}"),
+            Dates::MonthFirst => format!("{month} {d}, {y}"),
+            Dates::YearFirst => day.to_string(),
+        }
+    }
+
+    /// `Wed 25 Nov`.
+    pub(crate) fn short(self, day: Day) -> String {
+        let (_, m, d) = day.ymd();
+        let (weekday, month) = (&weekday(day)[..3], &month(m)[..3]);
+        match self {
+            Dates::DayFirst => format!("{weekday} {d} {month}"),
+            Dates::MonthFirst => format!("{weekday} {month} {d}"),
+            Dates::YearFirst => format!("{weekday} {day}"),
+        }
+    }
+
+    /// A day kept as text; as it is when it is none.
+    pub(crate) fn long_text(self, day: &str) -> String {
+        Day::parse(day).map_or_else(|| day.to_owned(), |d| self.long(d))
+    }
+}
+
+fn month(m: i8) -> &'static str {
+    usize::try_from(m - 1).ok().and_then(|i| MONTHS.get(i)).copied().unwrap_or("---")
+}
+
+/// The weekday's name.
+pub(crate) fn weekday(day: Day) -> &'static str {
+    WEEKDAYS.get(usize::from(day.weekday().saturating_sub(1))).copied().unwrap_or("---")
+}
+
+/// The region of a BCP 47 tag, upper case; none when it names none.
+pub(crate) fn region(tag: &str) -> Option<String> {
+    let part = tag.split(['-', '_']).skip(1).find(|p| p.len() == 2 && p.bytes().all(|b| b.is_ascii_alphabetic()))?;
+    Some(part.to_ascii_uppercase())
+}
+
+/// The unit's sign.
+pub(crate) const fn unit(units: Units) -> &'static str {
+    match units {
+        Units::Mm => "mm",
+        Units::Inches => "in",
+    }
+}
+
+/// A length as a number for a field: whole tenths of a millimetre, or hundredths of an inch.
+pub(crate) fn in_units(mm: f64, units: Units) -> String {
+    match units {
+        Units::Mm => ((mm * 10.0).round() / 10.0).to_string(),
+        Units::Inches => ((mm / 25.4 * 100.0).round() / 100.0).to_string(),
+    }
+}
+
+/// Reads a length of a field, point or comma, into millimetres; none when it is none.
+pub(crate) fn mm_of(text: &str, units: Units) -> Option<f64> {
+    let x: f64 = text.trim().replace(',', ".").parse().ok().filter(|x: &f64| x.is_finite())?;
+    Some(if units == Units::Inches { x * 25.4 } else { x })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dates_follow_the_shop() {
+        let d = Day::from_ymd(2026, 11, 25).unwrap();
+        assert_eq!(Dates::of("en-IE").long(d), "25 November 2026");
+        assert_eq!(Dates::of("en-US").long(d), "November 25, 2026");
+        assert_eq!(Dates::of("sv-SE").long(d), "2026-11-25");
+        assert_eq!(Dates::of("").short(d), "Wed 25 Nov");
+        assert_eq!(region("zh-Hant-TW").as_deref(), Some("TW"));
+        assert_eq!(region("en"), None);
+    }
+
+    #[test]
+    fn lengths_in_both_units() {
+        assert_eq!((in_units(35.0, Units::Mm), in_units(35.0, Units::Inches)), ("35".into(), "1.38".into()));
+        assert_eq!(mm_of("1,5", Units::Inches), Some(1.5 * 25.4));
+        assert_eq!((mm_of("NaN", Units::Mm), mm_of("inf", Units::Mm), mm_of("x", Units::Mm)), (None, None, None));
+    }
+}

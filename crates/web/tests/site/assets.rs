@@ -1,0 +1,42 @@
+//! Files inside the program.
+
+use crate::shop::Shop;
+use axum::body::Body;
+use axum::http::StatusCode;
+
+#[tokio::test]
+async fn pages_name_files_by_their_content_and_browsers_keep_them() {
+    let (_shop, mut browser) = Shop::founded().await;
+    let page = browser.get("/people").await;
+    let named: Vec<&str> = page.body.split('"').filter(|t| t.starts_with("/assets/")).collect();
+    assert!(named.len() >= 4, "{named:?}");
+    for at in named {
+        let file = browser.get(at).await;
+        assert_eq!(file.status, StatusCode::OK, "{at}");
+        assert!(file.header("cache-control").contains("immutable"), "{at}");
+        let packed = browser.send("GET", at, &[("accept-encoding", "gzip, br")], Body::empty()).await;
+        assert_eq!((packed.header("content-encoding"), packed.header("vary")), ("gzip", "accept-encoding"), "{at}");
+        let other = at.replacen("/assets/", "/assets/0", 1);
+        assert_eq!(browser.get(&other).await.status, StatusCode::NOT_FOUND);
+    }
+    assert_eq!(page.header("cache-control"), "no-store");
+}
+
+#[tokio::test]
+async fn paths_that_climb_lead_nowhere() {
+    let (_shop, mut browser) = Shop::founded().await;
+    for path in [
+        "/assets/..%2f..%2fCargo.toml/shop.css",
+        "/assets/x/..%2f..%2f..%2fetc%2fpasswd",
+        "/assets/../Cargo.toml",
+        "/assets/%2e%2e/%2e%2e/etc/passwd",
+        "/people/owners/..%2f..%2fhouse",
+        "/people/owners/%00%00%00%00%00%00%00%00",
+        "/people/colleagues/%FF%FE",
+        "/house/targets/..%2fwire",
+    ] {
+        let page = browser.get(path).await;
+        assert!(matches!(page.status.as_u16(), 400 | 404), "{path}: {}", page.status);
+        assert!(page.body.starts_with("<!DOCTYPE html>") || path.starts_with("/assets"), "{path}: {}", page.body);
+    }
+}
