@@ -83,14 +83,16 @@ fn fill(headers: &mut HeaderMap, name: HeaderName, value: &'static str) {
     headers.entry(name).or_insert(HeaderValue::from_static(value));
 }
 
+/// Whether a header holds a word.
+fn says(headers: &HeaderMap, name: HeaderName, word: &str) -> bool {
+    headers.get(name).and_then(|v| v.to_str().ok()).is_some_and(|v| v.contains(word))
+}
+
 /// Makes a page, or JSON for a script, of every fault that has none.
 async fn dressed(request: Request, next: Next) -> Response {
     let theme = look(request.headers());
-    let has = |name: HeaderName, word: &str| {
-        request.headers().get(name).and_then(|v| v.to_str().ok()).is_some_and(|v| v.contains(word))
-    };
-    let json = has(header::ACCEPT, "application/json");
-    let part = has(HeaderName::from_static("hx-request"), "true");
+    let json = says(request.headers(), header::ACCEPT, "application/json");
+    let part = says(request.headers(), HeaderName::from_static("hx-request"), "true");
     let response = next.run(request).await;
     if response.extensions().get::<SignedOut>().is_some() && (json || part) {
         return signed_out(response, json);
