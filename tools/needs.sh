@@ -50,6 +50,8 @@ name_of_need() {
         venv) echo "Python 3.11 or later with its venv module" ;;
         pdftotext) echo "pdftotext and pdftoppm (poppler-utils)" ;;
         postgresql) echo "PostgreSQL's programs (initdb, pg_ctl, postgres)" ;;
+        node) echo "Node.js 18 or later" ;;
+        chromium) echo "Chromium" ;;
         *) echo "$1" ;;
     esac
 }
@@ -71,6 +73,7 @@ package_of_need() {
         libclang) libclang_package ;;
         venv) echo python3-venv ;;
         pdftotext) echo poppler-utils ;;
+        node) echo nodejs ;;
         *) echo "$1" ;;
     esac
 }

@@ -48,6 +48,11 @@ impl Fields {
         self.text("seen").parse().unwrap_or(0)
     }
 
+    /// Every value of a field that may come more than once, without blanks around, in order.
+    pub(crate) fn all<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> + 'a {
+        self.0.iter().filter(move |f| f.0 == name).map(|f| f.1.trim())
+    }
+
     /// A box that was ticked.
     pub(crate) fn ticked(&self, name: &str) -> bool {
         self.0.iter().any(|f| f.0 == name)

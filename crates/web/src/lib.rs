@@ -18,8 +18,10 @@ mod house;
 mod limits;
 mod password;
 mod people;
+mod photo;
 mod reckoner;
 mod state;
+mod table;
 mod ui;
 mod words;
 
@@ -39,6 +41,8 @@ pub fn app(state: State) -> Router {
         .merge(coats::routes())
         .merge(people::routes())
         .merge(house::routes())
-        .merge(frame::routes());
-    guard::around(places, state.entrance()).with_state(state).merge(assets::routes())
+        .merge(frame::routes())
+        .merge(table::routes())
+        .merge(photo::routes());
+    guard::around(places, state.entrance()).with_state(state).merge(assets::routes()).merge(table::files::routes())
 }

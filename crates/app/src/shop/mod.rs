@@ -54,4 +54,4 @@ pub use plan::{Changes, Planned};
 pub use port::{Credential, Filter, Found, Kind, Record, Search, Session, Store, StoreError, Who, Write};
 pub use reckon::{Reckoned, reckoned};
 pub use records::*;
-pub use work::{Advised, Delivered, Work, WorkZone, ZoneState};
+pub use work::{Advised, Delivered, Work, WorkZone, ZoneState, bearing_note};

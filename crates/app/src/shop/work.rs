@@ -172,9 +172,9 @@ impl WorkZone {
         z
     }
 
-    /// What is advised under a bearing: no more than the lowered cap, in a step that a hand can do.
-    fn advise(&mut self, bearing: Temper) {
-        let Some(p) = &self.planned else { return };
+    /// What would be advised under a bearing: no more than the lowered cap, in a step that a hand can do.
+    pub fn advice(&self, bearing: Temper) -> Advised {
+        let Some(p) = &self.planned else { return self.advised.clone() };
         let mut advised = Advised { amount: p.amount.clone(), share: p.share, lowered: None };
         if p.amount != "leave" && bearing != Temper::Calm {
             let most = self.cap * factor(bearing);
@@ -196,7 +196,11 @@ impl WorkZone {
                     Advised { amount, share, lowered: Some(format!("{why}: less than the {} planned.", p.amount)) };
             }
         }
-        self.advised = advised;
+        advised
+    }
+
+    fn advise(&mut self, bearing: Temper) {
+        self.advised = self.advice(bearing);
     }
 
     fn tap(&mut self, what: &Entry) {
@@ -283,26 +287,30 @@ pub(super) fn played(
             _ => {}
         }
     }
-    let bearing_note = match bearing {
-        Temper::Calm => None,
-        Temper::Fidgets => Some("It fidgets: rests, tender zones last, and at most three quarters of each cap."),
-        Temper::Objects => {
-            Some("It objects: at most half of each cap, tender zones are left; stop before it turns into a fight.")
-        }
-    };
     Work {
         cautions: cautions::for_dog(file, today),
         planned_min: report.as_ref().map(|r| r.min),
         ten_more_min: report.and_then(|r| r.ten_more_min),
         zones,
         bearing,
-        bearing_note: bearing_note.map(str::to_owned),
+        bearing_note: bearing_note(bearing).map(str::to_owned),
         ease,
         seconds,
         running,
         entries,
         visit,
         dog,
+    }
+}
+
+/// What follows from how a dog bears the work; none while it is calm.
+pub const fn bearing_note(bearing: Temper) -> Option<&'static str> {
+    match bearing {
+        Temper::Calm => None,
+        Temper::Fidgets => Some("It fidgets: rests, tender zones last, and at most three quarters of each cap."),
+        Temper::Objects => {
+            Some("It objects: at most half of each cap, tender zones are left; stop before it turns into a fight.")
+        }
     }
 }
 

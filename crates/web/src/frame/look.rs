@@ -35,7 +35,7 @@ impl Look {
     }
 
     /// What browsers colour their own parts by.
-    pub(super) const fn scheme(self) -> &'static str {
+    pub(crate) const fn scheme(self) -> &'static str {
         match self {
             Look::System => "light dark",
             Look::Light => "light",

@@ -12,6 +12,8 @@ use maud::{DOCTYPE, Markup, html};
 /// The main places.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Place {
+    /// The dogs of the day, and the work.
+    Table,
     /// All dogs.
     Coats,
     /// Owners and colleagues.
@@ -21,10 +23,11 @@ pub(crate) enum Place {
 }
 
 impl Place {
-    const ALL: [Place; 3] = [Place::Coats, Place::People, Place::House];
+    const ALL: [Place; 4] = [Place::Table, Place::Coats, Place::People, Place::House];
 
     const fn word(self) -> &'static str {
         match self {
+            Place::Table => "Table",
             Place::Coats => "Coats",
             Place::People => "People",
             Place::House => "House",
@@ -33,6 +36,7 @@ impl Place {
 
     const fn at(self) -> &'static str {
         match self {
+            Place::Table => "/table",
             Place::Coats => "/coats",
             Place::People => "/people",
             Place::House => "/house",

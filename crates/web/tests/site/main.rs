@@ -6,5 +6,7 @@ mod founding;
 mod hostile;
 mod house;
 mod people;
+mod photos;
 mod shop;
 mod signing;
+mod table;

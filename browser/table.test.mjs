@@ -1,0 +1,261 @@
+// The work at the table in the program: network cut, program killed, two tabs, reload in flight, closed browser.
+
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { folder, open, until } from "./lib.mjs";
+import { Shop } from "./shop.mjs";
+
+let shop, context, page;
+before(async () => {
+  shop = await Shop.start();
+  context = await open(folder("table"), { viewport: { width: 390, height: 844 } });
+  page = await context.newPage();
+  await shop.signIn(page);
+});
+after(async () => {
+  await context.close();
+  await shop.kill();
+});
+
+const ready = (p) => p.waitForSelector("[data-ready=yes]");
+const net = (p) => p.locator("#net").textContent();
+const allKept = (p) => until("all is kept", async () => (await net(p)) === "All kept in the shop.");
+
+/** Takes the next dog of today that is still to come to the table, and opens its work. */
+async function begin() {
+  await page.goto(`${shop.at}/table`);
+  await page.getByRole("button", { name: "To the work" }).first().click();
+  await page.waitForURL(/\/visits\/[^/]+$/);
+  await ready(page);
+  return new URL(page.url()).pathname;
+}
+
+/** What the shop has of a visit, by the page as the shop makes it now. */
+async function inShop(path) {
+  const answer = await context.request.get(`${shop.at}${path}`);
+  assert.equal(answer.status(), 200);
+  const text = await answer.text();
+  return JSON.parse(/id="work-data"[^>]*>(.*?)<\/script>/s.exec(text)[1]);
+}
+
+/** What this browser has of a visit. */
+const inBrowser = (p) =>
+  p.evaluate(async () => {
+    const db = await new Promise((yes) => {
+      const r = indexedDB.open("coatwright", 1);
+      r.onsuccess = () => yes(r.result);
+    });
+    const visit = document.querySelector("[data-visit]").dataset.visit;
+    const all = await new Promise((yes) => {
+      const r = db.transaction("entries").objectStore("entries").getAll();
+      r.onsuccess = () => yes(r.result);
+    });
+    db.close();
+    return all.filter((e) => e.visit === visit).sort((a, b) => a.count - b.count);
+  });
+
+/** Nothing that this browser made is missing in the shop, and nothing is there twice. */
+async function nothingLost(path, p = page) {
+  const own = (await inBrowser(p)).map((e) => e.id);
+  const { known } = await inShop(path);
+  assert.equal(new Set(known).size, known.length);
+  assert.deepEqual(own.filter((id) => !known.includes(id)), []);
+  assert.ok(own.length > 0, "nothing was written: the test shows nothing");
+  return own;
+}
+
+const row = (p, n) => p.locator("[data-row][data-work=yes]").nth(n);
+
+test("one tap as planned, two taps for another amount, undo for both", async () => {
+  const path = await begin();
+  await row(page, 0).locator(".quick").click();
+  await until("it is done", () => row(page, 0).locator(".taken").textContent().then((t) => t === "Done: as planned"));
+  await row(page, 1).locator("summary").click();
+  await row(page, 1).getByRole("button", { name: "1 in 8", exact: true }).click();
+  await until("it is done", () => row(page, 1).locator(".taken").textContent().then((t) => t === "Done: 1 in 8 pulled"));
+  await page.locator("#undo").click();
+  await until("it is taken back", () => row(page, 1).locator(".taken").textContent().then((t) => t === ""));
+  await allKept(page);
+  const { entries } = await inShop(path);
+  assert.deepEqual(entries.map((e) => e.body.what.do), ["as_planned"]);
+  await nothingLost(path);
+});
+
+test("a zone that will not come says stop", async () => {
+  await begin();
+  await row(page, 0).locator("summary").click();
+  await row(page, 0).getByRole("button", { name: "5 will not come" }).click();
+  await row(page, 0).getByText("Stop here: this zone is set. Go on to the next.").waitFor();
+  await row(page, 0).getByRole("button", { name: "Next zone" }).click();
+  await until("the next is open", () => row(page, 1).locator("details").evaluate((d) => d.open));
+});
+
+test("the network is cut: entries wait, a reload still opens the page, and all arrive in order", async () => {
+  const path = await begin();
+  await until("the page is kept for later", () => page.evaluate(() => document.documentElement.dataset.away === "yes"));
+  await context.setOffline(true);
+  for (const n of [0, 1, 2]) await row(page, n).locator(".quick").click();
+  await until("it says so", async () => /^3 entries wait for the network/.test(await net(page)));
+  await page.reload();
+  await ready(page);
+  assert.match(await net(page), /^3 entries wait for the network, kept in this browser\.$/);
+  assert.equal(await row(page, 2).locator(".taken").textContent(), "Done: as planned");
+  await row(page, 3).locator(".quick").click();
+  await context.setOffline(false);
+  await allKept(page);
+  const own = await nothingLost(path);
+  assert.equal(own.length, 4);
+  assert.deepEqual((await inShop(path)).entries.map((e) => e.id), own);
+});
+
+test("two tabs do not disturb each other", async () => {
+  const path = await begin();
+  const other = await context.newPage();
+  await other.goto(`${shop.at}${path}`);
+  await ready(other);
+  await Promise.all([
+    (async () => { for (const n of [0, 1, 2]) await row(page, n).locator(".quick").click(); })(),
+    (async () => { for (const n of [3, 4, 5]) await row(other, n).locator(".quick").click(); })(),
+  ]);
+  await allKept(page);
+  await until("the other tab sees it", () => other.locator("[data-row].done").count().then((n) => n === 6));
+  assert.equal((await nothingLost(path)).length, 6);
+  await other.close();
+});
+
+test("a reload while entries are on their way", async () => {
+  const path = await begin();
+  await page.route("**/entries", async (route) => {
+    await route.fetch();
+    await new Promise((yes) => setTimeout(yes, 500));
+    await route.abort();
+  });
+  await row(page, 0).locator(".quick").click();
+  await row(page, 1).locator(".quick").click();
+  await page.reload();
+  await page.unroute("**/entries");
+  await ready(page);
+  await allKept(page);
+  assert.equal((await nothingLost(path)).length, 2);
+  assert.equal((await inShop(path)).entries.length, 2);
+});
+
+test("the program is killed and started again in the middle of a thousand entries", async () => {
+  const path = await begin();
+  const script = await page.locator("script[type=module]").getAttribute("src");
+  const making = page.evaluate(async ([script, visit]) => {
+    const { Entries } = await import(script.replace("work.js", "store.js"));
+    const entries = await Entries.of(document.querySelector("[data-shop]").dataset.shop);
+    for (let i = 0; i < 1000; i += 1) await entries.keep(visit, [{ zone: "back", what: { do: "ease", ease: 1 + (i % 3) } }]);
+  }, [script, path.split("/").pop()]);
+  await row(page, 0).locator(".quick").click();
+  for (let i = 0; i < 4; i += 1) {
+    await new Promise((yes) => setTimeout(yes, 700));
+    await shop.kill();
+    await shop.run();
+  }
+  await making;
+  await page.evaluate(() => dispatchEvent(new Event("online")));
+  await until("all is kept", async () => (await net(page)) === "All kept in the shop.", 60_000);
+  assert.equal((await nothingLost(path)).length, 1001);
+  assert.equal((await inShop(path)).known.length, 1001);
+});
+
+test("a browser closed without the network opens the page again without it, and delivers later", async () => {
+  const profile = folder("closed");
+  let own = await open(profile, { viewport: { width: 390, height: 844 } });
+  let p = await own.newPage();
+  await shop.signIn(p);
+  await p.getByRole("button", { name: "To the work" }).first().click();
+  await p.waitForURL(/\/visits\/[^/]+$/);
+  await ready(p);
+  const path = new URL(p.url()).pathname;
+  await until("the page is kept", () => p.evaluate(() => document.documentElement.dataset.away === "yes"));
+  await shop.kill();
+  await row(p, 0).locator(".quick").click();
+  await row(p, 1).locator(".quick").click();
+  await until("they wait", async () => /^2 entries wait/.test(await net(p)));
+  await own.close();
+  own = await open(profile, { viewport: { width: 390, height: 844 } });
+  p = await own.newPage();
+  await p.goto(`${shop.at}${path}`);
+  await ready(p);
+  assert.match(await net(p), /^2 entries wait for the network/);
+  await shop.run();
+  await p.evaluate(() => dispatchEvent(new Event("online")));
+  await allKept(p);
+  assert.equal((await nothingLost(path, p)).length, 2);
+  await own.close();
+});
+
+test("signed out in the middle: it says so, keeps all, and sends after signing in", async () => {
+  const path = await begin();
+  await context.clearCookies();
+  await row(page, 0).locator(".quick").click();
+  await until("it says so", async () => /^You were signed out\. 1 entry waits/.test(await net(page)));
+  await page.locator("#signed-out").getByRole("link", { name: "Sign in" }).click();
+  await page.getByLabel("Your name").fill(shop.name);
+  await page.locator("#password").fill(shop.password);
+  await page.getByRole("button", { name: "Sign in" }).click();
+  await page.waitForURL(`**${path}`);
+  await ready(page);
+  await allKept(page);
+  assert.equal((await nothingLost(path)).length, 1);
+});
+
+test("clocks and the contact time survive a reload", async () => {
+  await begin();
+  await row(page, 0).locator("summary").click();
+  await row(page, 0).locator("[data-clock]").click();
+  await page.getByRole("button", { name: "disinfectant bath, 10 min" }).click();
+  await page.getByText(/Tools in the disinfectant bath: \d+:\d\d left/).waitFor();
+  await page.reload();
+  await ready(page);
+  await until("the clock runs on", () => page.locator("#bar-clock").textContent().then((t) => /\d:0[2-9]$/.test(t)));
+  await page.getByText(/Tools in the disinfectant bath: 9:\d\d left/).waitFor();
+  await row(page, 0).locator("summary").click();
+  await row(page, 0).getByRole("button", { name: "Pause the clock" }).click();
+  const stands = await row(page, 0).locator(".clock-at").textContent();
+  await new Promise((yes) => setTimeout(yes, 1500));
+  assert.equal(await row(page, 0).locator(".clock-at").textContent(), stands);
+});
+
+test("a finding on the skin is marked on the drawing", async () => {
+  const path = await begin();
+  await page.getByRole("button", { name: "Mark it on the drawing" }).click();
+  await page.locator("#zone-sides path").first().click({ position: { x: 20, y: 20 } });
+  await page.getByLabel("What you see").fill("a round bald patch, a coin wide");
+  await page.getByRole("button", { name: "Keep the finding" }).click();
+  await until("the mark is there", () => page.locator("#marks circle").count().then((n) => n === 1));
+  await allKept(page);
+  const skin = (await inShop(path)).entries.find((e) => e.body.what.do === "skin").body;
+  assert.equal(skin.zone, "sides");
+  assert.ok(skin.what.x > 0 && skin.what.x < 1 && skin.what.y > 0 && skin.what.y < 1 && skin.what.x !== 0.5);
+});
+
+test("finishing shows before and after and puts the next visit down", async () => {
+  await begin();
+  for (const n of [0, 1, 2]) await row(page, n).locator(".quick").click();
+  await page.getByRole("button", { name: "Finish the visit" }).click();
+  await page.getByRole("button", { name: "The visit is done" }).click();
+  await page.getByRole("table", { name: "The coat before and after" }).waitFor();
+  await page.getByRole("heading", { name: "Left for next time" }).waitFor();
+  await page.getByRole("button", { name: "Put it down" }).click();
+  await page.waitForURL(/\/table\?day=/);
+  await page.getByRole("button", { name: "To the work" }).first().waitFor();
+});
+
+test("without script the same buttons work as forms", async () => {
+  const plain = await open(folder("plain"), { javaScriptEnabled: false });
+  const p = await plain.newPage();
+  await shop.signIn(p);
+  await p.getByRole("button", { name: "To the work" }).first().click();
+  await p.locator("[data-row] .quick").first().click();
+  await p.getByText("Done: as planned").waitFor();
+  await p.getByRole("link", { name: "Another amount, and what was read" }).first().waitFor({ state: "attached" });
+  const zone = await p.locator("[data-row]").nth(1).getAttribute("data-row");
+  await p.goto(`${p.url().split("?")[0]}?zone=${zone}`);
+  await p.locator(`#z-${zone}`).getByRole("button", { name: "1 in 10", exact: true }).click();
+  await p.getByText("Done: 1 in 10 pulled").waitFor();
+  await plain.close();
+});
