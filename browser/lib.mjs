@@ -21,7 +21,7 @@ export async function open(profile, options = {}) {
     ],
     ...options,
   });
-  context.setDefaultTimeout(20_000);
+  context.setDefaultTimeout(60_000);
   return context;
 }
 

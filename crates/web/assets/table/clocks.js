@@ -82,7 +82,7 @@ export class Clocks {
     const bar = document.getElementById("bar-clock");
     if (bar) {
       const label = running && document.getElementById(`z-${running}`)?.dataset.label;
-      put(bar, running ? `${label ?? running} ${minutes(this.read(running).seconds)}` : "No clock runs");
+      put(bar, running ? `${label ?? running} ${minutes(this.read(running).seconds)}` : "no clock");
     }
     this.#contact();
   }

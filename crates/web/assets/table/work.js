@@ -240,7 +240,8 @@ document.addEventListener("submit", async (event) => {
   if (onward) taps.push(...clocks.stop(zone), ...(next ? clocks.start(next) : []));
   await keep(taps);
   if (form.dataset.tap === "reset") form.reset();
-  if (amount && form.dataset.tap === "next") {
+  // From the list one goes down the list; from within a zone the next one opens.
+  if (amount && form.dataset.tap === "next" && !button?.classList.contains("quick")) {
     const to = nextZone(zone);
     if (to) openZone(to);
     else $("#finish").scrollIntoView({ block: "center" });

@@ -96,7 +96,7 @@ fn top(work: &WorkView) -> Markup {
         section.cautions aria-label="Cautions" {
             @let note = work.bearings.iter().find(|b| b.0 == work.bearing).map_or("", |b| b.1.as_str());
             p.caution #bearing-note hidden[note.is_empty()] { (note) }
-            @for caution in &work.cautions { p.caution { (caution) } }
+            ul.caution { @for caution in &work.cautions { li { (caution) } } }
         }
         section aria-label="The drawing" {
             div #drawing { (drawing(work)) }
@@ -300,7 +300,7 @@ fn bar() -> Markup {
     html! {
         nav.work-bar.scripted aria-label="At hand" {
             button type="button" #undo { "Undo" }
-            span #bar-clock { "No clock runs" }
+            span #bar-clock { "no clock" }
             button type="button" #next { "Next zone" }
         }
     }
