@@ -5,7 +5,7 @@ use crate::limits::{TRIES_ADDRESS, TRIES_NAME, TRIES_PAIR, WINDOW_MS};
 use std::collections::HashMap;
 use std::hash::Hash;
 
-/// Above so many entries the old ones are thrown out first.
+/// Above so many entries no further one is counted until old ones are forgotten.
 const MOST: usize = 20_000;
 
 /// Too many tries; how long to wait.
@@ -17,6 +17,7 @@ pub(crate) struct Wait {
 /// Failed tries.
 #[derive(Default)]
 pub(crate) struct Tries {
+    swept_ms: i64,
     pairs: HashMap<(String, Address), Vec<i64>>,
     addresses: HashMap<Address, Vec<i64>>,
     names: HashMap<String, Vec<i64>>,
@@ -27,6 +28,7 @@ impl Tries {
     pub(crate) fn begin(&mut self, name: &str, address: Address, now_ms: i64) -> Result<(), Wait> {
         let address = address.counted();
         let pair = (name.to_owned(), address);
+        self.sweep(now_ms);
         let held = [
             held(&mut self.pairs, &pair, TRIES_PAIR, now_ms),
             held(&mut self.addresses, &address, TRIES_ADDRESS, now_ms),
@@ -39,6 +41,18 @@ impl Tries {
         note(&mut self.pairs, pair, now_ms);
         note(&mut self.addresses, address, now_ms);
         Ok(())
+    }
+
+    /// Forgets what is old, once a minute: a flood of names costs each of them no more than its own entry.
+    fn sweep(&mut self, now_ms: i64) {
+        if (0..60_000).contains(&(now_ms - self.swept_ms)) {
+            return;
+        }
+        self.swept_ms = now_ms;
+        let fresh = |times: &Vec<i64>| times.last().is_some_and(|t| now_ms - t < WINDOW_MS);
+        self.pairs.retain(|_, t| fresh(t));
+        self.addresses.retain(|_, t| fresh(t));
+        self.names.retain(|_, t| fresh(t));
     }
 
     /// The try was right: what was counted for this name from this address is forgotten.
@@ -60,9 +74,6 @@ fn held<K: Eq + Hash>(map: &mut HashMap<K, Vec<i64>>, key: &K, most: usize, now_
 }
 
 fn note<K: Eq + Hash>(map: &mut HashMap<K, Vec<i64>>, key: K, now_ms: i64) {
-    if map.len() >= MOST {
-        map.retain(|_, times| times.last().is_some_and(|t| now_ms - t < WINDOW_MS));
-    }
     if map.len() < MOST || map.contains_key(&key) {
         map.entry(key).or_default().push(now_ms);
     }
