@@ -6,7 +6,7 @@ use sha2::{Digest, Sha256};
 /// The first eight bytes of the SHA-256 of each password, sorted.
 static LIST: &[u8] = include_bytes!("../assets/common-passwords.bin");
 
-/// The shortest piece repeated, or run along the keyboard or the alphabet, that is told apart from a pattern.
+/// Rows of digits, letters and keys.
 const RUNS: [&str; 6] = [
     "01234567890123456789",
     "abcdefghijklmnopqrstuvwxyz",
@@ -30,10 +30,10 @@ fn listed(lower: &str) -> bool {
     entries.binary_search_by(|e| e.as_slice().cmp(&hash[..8])).is_ok()
 }
 
-/// `abababab`, `aaaaaaaa`: a piece of up to four characters over and over.
+/// `abababab`, `aaaaaaaa`, `passwordpassword`: a piece over and over.
 fn repeated(lower: &str) -> bool {
     let chars: Vec<char> = lower.chars().collect();
-    (1..=4).any(|n| chars.len() >= 2 * n && chars.iter().enumerate().all(|(i, c)| *c == chars[i % n]))
+    (1..=chars.len() / 2).any(|n| chars.iter().enumerate().all(|(i, c)| *c == chars[i % n]))
 }
 
 /// The whole is one stretch of a row, forwards or backwards.
@@ -55,9 +55,17 @@ mod tests {
 
     #[test]
     fn what_others_try_first() {
-        for bad in
-            ["password", "PassWord1", "iloveyou", "sunshine!!", "qwertyuiop", "87654321", "abcdefgh", "hahahahaha"]
-        {
+        for bad in [
+            "password",
+            "PassWord1",
+            "iloveyou",
+            "sunshine!!",
+            "qwertyuiop",
+            "87654321",
+            "abcdefgh",
+            "hahahahaha",
+            "passwordpassword",
+        ] {
             assert!(is_common(bad, &[]), "{bad}");
         }
         for good in ["w1re-c0at", "hard hair rolls well", "correct horse battery staple", "tbjnqxkw"] {

@@ -35,7 +35,7 @@ impl Tries {
             held(&mut self.names, &pair.0, TRIES_NAME, now_ms),
         ];
         if let Some(until_ms) = held.into_iter().flatten().max() {
-            return Err(Wait { minutes: (until_ms - now_ms).max(0) / 60_000 + 1 });
+            return Err(Wait { minutes: ((until_ms - now_ms + 59_999) / 60_000).max(1) });
         }
         note(&mut self.names, pair.0.clone(), now_ms);
         note(&mut self.pairs, pair, now_ms);

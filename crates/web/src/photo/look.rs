@@ -67,7 +67,8 @@ pub(super) async fn two(
 /// Bytes of a picture. A photo never gets other bytes, so the browser may keep them.
 async fn bytes(state: &State, signed: &SignedIn, id: &str, small: bool) -> Result<Response, Fault> {
     let photo = state.desk().photo(&signed.who, &id_of(id)?).await?;
-    let (hash, media) = if small { (&photo.body.small, "image/jpeg") } else { (&photo.body.picture, known(&photo.body.media)) };
+    let (hash, media) =
+        if small { (&photo.body.small, "image/jpeg") } else { (&photo.body.picture, known(&photo.body.media)) };
     let bytes = state.store().bytes(&signed.who.shop, hash).await?.ok_or(Fault::NotFound)?;
     let common = [
         (header::CONTENT_TYPE, media),

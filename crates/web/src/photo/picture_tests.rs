@@ -72,7 +72,16 @@ fn every_kind_is_taken_upright_and_small() {
 #[test]
 fn turned_upright_for_each_orientation_of_exif() {
     // Where the green corner of the stored picture belongs when looked at (CIPA DC-008, tag 0x0112).
-    let at = [(1, 0.1, 0.1), (2, 0.9, 0.1), (3, 0.9, 0.9), (4, 0.1, 0.9), (5, 0.1, 0.1), (6, 0.9, 0.1), (7, 0.9, 0.9), (8, 0.1, 0.9)];
+    let at = [
+        (1, 0.1, 0.1),
+        (2, 0.9, 0.1),
+        (3, 0.9, 0.9),
+        (4, 0.1, 0.9),
+        (5, 0.1, 0.1),
+        (6, 0.9, 0.1),
+        (7, 0.9, 0.9),
+        (8, 0.1, 0.9),
+    ];
     for (orientation, x, y) in at {
         let p = make(&with_exif(&plain_jpeg(&scene(64, 32)), orientation)).unwrap();
         let upright = if orientation >= 5 { (32, 64) } else { (64, 32) };

@@ -50,9 +50,10 @@ fn show(signed: &SignedIn, card: &DogCard, beside: &Beside, fault: Option<String
         let last = card.photos.iter().rev().find(|p| p.body.pose == pose)?;
         Some((pose.to_owned(), format!("/photos/{}", last.id)))
     });
-    let agreed = card.owner.as_ref().is_none_or(|o| {
-        o.body.consents.iter().rev().find(|c| c.what == "photos").is_some_and(|c| c.agreed)
-    });
+    let agreed = card
+        .owner
+        .as_ref()
+        .is_none_or(|o| o.body.consents.iter().rev().find(|c| c.what == "photos").is_some_and(|c| c.agreed));
     let name = &card.dog.body.name;
     let view = TakeView {
         dog: card.dog.id.to_string(),
@@ -153,9 +154,7 @@ pub(super) async fn keep(
             };
             Ok(Redirect::to(&to).into_response())
         }
-        Err(ShopFailure::Refused(said)) => {
-            again(said.iter().map(crate::ui::sentence).collect::<Vec<_>>().join(" "))
-        }
+        Err(ShopFailure::Refused(said)) => again(said.iter().map(crate::ui::sentence).collect::<Vec<_>>().join(" ")),
         Err(other) => Err(other.into()),
     }
 }

@@ -17,7 +17,16 @@ macro_rules! files {
 }
 
 static FILES: &[(&str, &[u8])] = files![
-    "work.js", "store.js", "deliver.js", "replay.js", "clocks.js", "marks.js", "away.js", "day.js", "camera.js", "work.css",
+    "work.js",
+    "store.js",
+    "deliver.js",
+    "replay.js",
+    "clocks.js",
+    "marks.js",
+    "away.js",
+    "day.js",
+    "camera.js",
+    "work.css",
     "table.css",
 ];
 

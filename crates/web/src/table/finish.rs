@@ -43,11 +43,8 @@ async fn show(
     said: &[String],
 ) -> Result<Markup, Fault> {
     let lengths = Lengths { inches: signed.house.units == Units::Inches };
-    let entries: Vec<_> = work
-        .entries
-        .iter()
-        .map(|s| super::view::KeptEntry { id: s.id.to_string(), body: s.entry.clone() })
-        .collect();
+    let entries: Vec<_> =
+        work.entries.iter().map(|s| super::view::KeptEntry { id: s.id.to_string(), body: s.entry.clone() }).collect();
     let zones = work.zones.iter().filter(|z| z.touched() || z.state != ZoneState::Open).map(|z| {
         let words: Vec<String> = standing(&entries, Some(z.zone.word()))
             .into_iter()
@@ -56,9 +53,10 @@ async fn show(
             .collect();
         (z.zone.label().to_owned(), words.join(", "))
     });
-    let open = work.zones.iter().filter(|z| {
-        z.state == ZoneState::Open && z.planned.as_ref().is_some_and(|p| p.amount != "leave")
-    });
+    let open = work
+        .zones
+        .iter()
+        .filter(|z| z.state == ZoneState::Open && z.planned.as_ref().is_some_and(|p| p.amount != "leave"));
     let photos = state.desk().dog(&signed.who, &work.dog.id).await?.photos;
     let view = FinishView {
         visit: work.visit.id.to_string(),
@@ -121,7 +119,8 @@ pub(super) async fn done(
     let id = id_of(&id)?;
     if let Some(text) = fields.some("work_min") {
         let minutes = text.replace(',', ".").parse::<f64>().ok().filter(|m| (0.0..=600.0).contains(m));
-        let minutes = minutes.ok_or(Fault::Bad("The minutes at the table are not a number from 0 to 600. Go back and correct them."))?;
+        let minutes = minutes
+            .ok_or(Fault::Bad("The minutes at the table are not a number from 0 to 600. Go back and correct them."))?;
         keep_minutes(&state, &signed, &id, minutes).await?;
     }
     match state.desk().finish_visit(&signed.who, signed.today, &id).await {
@@ -146,7 +145,8 @@ pub(super) async fn done(
 async fn keep_minutes(state: &State, signed: &SignedIn, visit: &RecordId, minutes: f64) -> Result<(), Fault> {
     let work = state.desk().work(&signed.who, visit).await?;
     let seconds = (minutes * 60.0).round() as i64;
-    if clocked(&work).is_some_and(|m| (m.round() - minutes).abs() < 1e-9) && work.seconds > 0 || work.seconds == seconds {
+    if clocked(&work).is_some_and(|m| (m.round() - minutes).abs() < 1e-9) && work.seconds > 0 || work.seconds == seconds
+    {
         return Ok(());
     }
     let body = EntryBody {

@@ -76,7 +76,10 @@ pub(crate) fn work(w: &Work, beside: Beside) -> WorkView {
         entries: w.entries.iter().map(|s| KeptEntry { id: s.id.to_string(), body: s.entry.clone() }).collect(),
         known: beside.known,
         bearing: w.bearing.word(),
-        bearings: [Temper::Calm, Temper::Fidgets, Temper::Objects].into_iter().map(|t| (t.word(), bearing_note(t).unwrap_or_default().to_owned())).collect(),
+        bearings: [Temper::Calm, Temper::Fidgets, Temper::Objects]
+            .into_iter()
+            .map(|t| (t.word(), bearing_note(t).unwrap_or_default().to_owned()))
+            .collect(),
         lengths: Lengths { inches: beside.units == Units::Inches },
         open: beside.open,
         once: beside.once,

@@ -21,8 +21,10 @@ fn number(text: &str) -> Option<f64> {
 /// The entry of a form: the base in `entry`, and fields whose letter says how they are read (`n` number, `i` inches,
 /// `m` minutes, `t` text).
 pub(crate) fn from_form(fields: &Fields, once: &str, at_ms: i64) -> Result<(RecordId, EntryBody), Fault> {
-    const UNREAD: Fault = Fault::Bad("That button says nothing that this build knows. Open the page again and try once more.");
-    const NO_NUMBER: Fault = Fault::Bad("A number is missing, or it is not one. Go back, correct it and send it once more.");
+    const UNREAD: Fault =
+        Fault::Bad("That button says nothing that this build knows. Open the page again and try once more.");
+    const NO_NUMBER: Fault =
+        Fault::Bad("A number is missing, or it is not one. Go back, correct it and send it once more.");
     let base = fields.text("entry");
     let Ok(Value::Object(mut what)) = serde_json::from_str::<Value>(base) else { return Err(UNREAD) };
     for (name, value) in fields.iter() {
@@ -71,7 +73,8 @@ pub(crate) fn from_json(bytes: &[u8]) -> Result<Delivery, Fault> {
             (Ok(id), Ok(body)) => out.read.push((id, body)),
             (Err(_), _) => return Err(UNREAD),
             (Ok(id), Err(_)) => {
-                out.unread.push((id.into(), "this build cannot read it; note it by hand, then put it away here".into()));
+                out.unread
+                    .push((id.into(), "this build cannot read it; note it by hand, then put it away here".into()));
             }
         }
     }
@@ -129,7 +132,8 @@ mod tests {
 
     #[test]
     fn one_odd_entry_holds_nothing_up() {
-        let good = r#"{"id":"0199f0c2-0001","zone":"back","count":1,"browser":"b","browser_ms":1,"what":{"do":"left"}}"#;
+        let good =
+            r#"{"id":"0199f0c2-0001","zone":"back","count":1,"browser":"b","browser_ms":1,"what":{"do":"left"}}"#;
         let odd = r#"{"id":"0199f0c2-0002","zone":"back","count":2,"browser":"b","browser_ms":1,"what":{"do":"bake"}}"#;
         let d = from_json(format!("{{\"entries\":[{odd},{good}]}}").as_bytes()).unwrap();
         assert_eq!((d.read.len(), d.unread.len()), (1, 1));

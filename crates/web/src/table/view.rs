@@ -210,10 +210,10 @@ mod tests {
             kept(4, Some("loin"), Entry::Left),
         ];
         let back = standing(&all, Some("back"));
-        assert_eq!(back.iter().map(|(p, e)| (*p, e.id.as_str())).collect::<Vec<_>>(), [
-            ("amount", "entry-003"),
-            ("ease", "entry-002")
-        ]);
+        assert_eq!(
+            back.iter().map(|(p, e)| (*p, e.id.as_str())).collect::<Vec<_>>(),
+            [("amount", "entry-003"), ("ease", "entry-002")]
+        );
         assert!(standing(&all, None).is_empty());
     }
 

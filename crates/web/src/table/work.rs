@@ -100,7 +100,9 @@ pub(super) async fn tapped(
     let delivered = state.desk().deliver(&signed.who, &visit, vec![entry]).await?;
     match delivered.refused.first() {
         None => Ok(Redirect::to(&to).into_response()),
-        Some(_) => Err(Fault::Bad("The shop does not take that: a value is missing or out of its range. Go back and correct it.")),
+        Some(_) => Err(Fault::Bad(
+            "The shop does not take that: a value is missing or out of its range. Go back and correct it.",
+        )),
     }
 }
 

@@ -85,8 +85,7 @@ fn head(work: &WorkView) -> Markup {
 }
 
 fn top(work: &WorkView) -> Markup {
-    let skin: Vec<&KeptEntry> =
-        work.entries.iter().filter(|e| matches!(e.body.what, Entry::Skin { .. })).collect();
+    let skin: Vec<&KeptEntry> = work.entries.iter().filter(|e| matches!(e.body.what, Entry::Skin { .. })).collect();
     html! {
         @if work.done {
             section.reopen {
@@ -324,6 +323,8 @@ fn data(work: &WorkView) -> Markup {
         work.bearings.iter().map(|(word, note)| ((*word).to_owned(), note.as_str().into())).collect();
     let json = serde_json::json!({
         "entries": entries, "known": work.known, "advice": advice, "bearing": work.bearing, "bearings": bearings,
-    }).to_string().replace('<', "\\u003c");
+    })
+    .to_string()
+    .replace('<', "\\u003c");
     html! { script type="application/json" #work-data { (PreEscaped(json)) } }
 }

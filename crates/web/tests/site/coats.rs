@@ -1,7 +1,7 @@
 //! The list of coats: found, filtered, page by page.
 
 use crate::shop::{Browser, Shop};
-use app::shop::{Found, RecordId, fold};
+use app::shop::{Found, Kind, RecordId, Write, fold};
 use axum::http::StatusCode;
 
 fn found(k: usize) -> Found {
@@ -42,7 +42,17 @@ async fn dogs_are_found_filtered_and_paged() {
     let (shop, mut browser) = Shop::founded().await;
     assert!(browser.get("/coats").await.body.contains("No dog yet"));
     let dogs: Vec<Found> = (0..120).map(found).collect();
-    shop.store.place(&shop.who().await.shop, &dogs).await.unwrap();
+    let write = |f: &Found| Write {
+        kind: Kind::Dog,
+        id: f.dog.clone(),
+        of: None,
+        day: None,
+        seen: 0,
+        body: serde_json::json!({}),
+        gone: false,
+    };
+    let writes: Vec<Write> = dogs.iter().map(write).collect();
+    shop.store.write(&shop.who().await, &writes, &dogs).await.unwrap();
 
     let (mut all, mut next, told) = names(&mut browser, "/coats").await;
     assert_eq!(told, "120 dogs.");

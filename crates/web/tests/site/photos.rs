@@ -47,7 +47,12 @@ async fn pictures_are_kept_shown_compared_and_taken_away() {
     for (k, format) in kinds.into_iter().enumerate() {
         let fields = [("pose", "left side"), ("note", "after the bath")];
         let page = send(&mut browser, dog, &fields, "a.jpg", &picture(600 + k as u32, 400, format)).await;
-        assert_eq!((page.status, page.to()), (StatusCode::SEE_OTHER, format!("/dogs/{dog}/photos").as_str()), "{}", page.body);
+        assert_eq!(
+            (page.status, page.to()),
+            (StatusCode::SEE_OTHER, format!("/dogs/{dog}/photos").as_str()),
+            "{}",
+            page.body
+        );
     }
     let page = browser.get(&format!("/dogs/{dog}/photos")).await;
     assert_eq!(page.body.matches("/small\"").count(), 3);
@@ -110,7 +115,8 @@ async fn what_is_no_picture_is_said_on_the_page() {
     }
     let page = send(&mut browser, dog.as_str(), &[("pose", "upside down")], "a.jpg", &whole).await;
     assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
-    let page = send(&mut browser, dog.as_str(), &[("visit", "visit-none-0001"), ("pose", "front")], "a.jpg", &whole).await;
+    let page =
+        send(&mut browser, dog.as_str(), &[("visit", "visit-none-0001"), ("pose", "front")], "a.jpg", &whole).await;
     assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
     let page = send(&mut browser, dog.as_str(), &[("visit", "../x")], "a.jpg", &whole).await;
     assert_eq!(page.status, StatusCode::NOT_FOUND);

@@ -24,7 +24,8 @@ pub async fn add_dog(shop: &Shop, name: &str) -> RecordId {
     }))
     .unwrap();
     let rolled: EventBody =
-        serde_json::from_value(json!({ "day": "2026-11-04", "event": "rolled", "every_weeks": 3.0, "months": 14.0 })).unwrap();
+        serde_json::from_value(json!({ "day": "2026-11-04", "event": "rolled", "every_weeks": 3.0, "months": 14.0 }))
+            .unwrap();
     shop.desk.add_dog(&who, today, &owner, dog, vec![rolled]).await.unwrap().id
 }
 
@@ -46,7 +47,8 @@ fn entry(n: usize, what: Value) -> Value {
 
 async fn deliver(browser: &mut Browser, visit: &str, entries: &[Value]) -> Page {
     let body = json!({ "entries": entries }).to_string();
-    let headers = [("content-type", "application/json"), ("accept", "application/json"), ("sec-fetch-site", "same-origin")];
+    let headers =
+        [("content-type", "application/json"), ("accept", "application/json"), ("sec-fetch-site", "same-origin")];
     browser.send("POST", &format!("{visit}/entries"), &headers, Body::from(body)).await
 }
 
@@ -200,7 +202,11 @@ async fn finishing_and_the_next_visit() {
     let page = browser.post(&format!("{visit}/finish"), &[("work_min", "65")]).await;
     assert_eq!(page.status, StatusCode::SEE_OTHER, "{}", page.body);
     let page = browser.get(&format!("{visit}/finish")).await;
-    assert!(page.body.contains("The coat before and after") && page.body.contains("Left for next time"), "{}", page.body);
+    assert!(
+        page.body.contains("The coat before and after") && page.body.contains("Left for next time"),
+        "{}",
+        page.body
+    );
     let day = page.value("day").to_owned();
     assert!(day.as_str() > "2026-11-25");
     let card = shop.desk.dog(&shop.who().await, &dog).await.unwrap();
@@ -218,7 +224,8 @@ async fn finishing_and_the_next_visit() {
     assert_eq!(said(&deliver(&mut browser, &visit, &[late]).await)["finished"], json!(true));
     browser.post(&format!("{visit}/finish"), &[]).await;
     let card = shop.desk.dog(&shop.who().await, &dog).await.unwrap();
-    let zones: Vec<&str> = card.events.last().unwrap().body.zones.iter().flat_map(|z| &z.zones).map(String::as_str).collect();
+    let zones: Vec<&str> =
+        card.events.last().unwrap().body.zones.iter().flat_map(|z| &z.zones).map(String::as_str).collect();
     assert!(zones.contains(&"loin"), "{zones:?}");
 }
 
@@ -272,12 +279,8 @@ async fn the_worker_and_the_modules_are_there() {
     assert_eq!((page.status, page.header("cache-control")), (StatusCode::OK, "no-cache"));
     assert!(page.header("content-type").starts_with("text/javascript"));
     let page = browser.get(&visit).await;
-    let parts: Vec<String> = page
-        .body
-        .split('"')
-        .filter(|t| t.starts_with("/assets/table/"))
-        .map(str::to_owned)
-        .collect();
+    let parts: Vec<String> =
+        page.body.split('"').filter(|t| t.starts_with("/assets/table/")).map(str::to_owned).collect();
     assert!(parts.len() >= 8, "{parts:?}");
     for part in &parts {
         let file = browser.get(part).await;
