@@ -52,10 +52,13 @@ impl Look {
 /// The buttons to choose with.
 pub(super) fn choice(now: Look) -> Markup {
     html! {
-        form.looks method="post" action="/look" role="group" aria-label="Light or dark" {
-            @for look in Look::ALL {
-                button.plain type="submit" name="look" value=(look.word()) aria-pressed=(if look == now { "true" } else { "false" }) {
-                    (match look { Look::System => "As the system", Look::Light => "Light", Look::Dark => "Dark" })
+        form method="post" action="/look" {
+            fieldset.looks {
+                legend.unseen { "Light or dark" }
+                @for look in Look::ALL {
+                    button.plain type="submit" name="look" value=(look.word()) aria-pressed=(if look == now { "true" } else { "false" }) {
+                        (match look { Look::System => "As the system", Look::Light => "Light", Look::Dark => "Dark" })
+                    }
                 }
             }
         }

@@ -83,9 +83,9 @@ impl SignedIn {
                         }
                     }
                 }
-            }
-            @if self.house.demo {
-                p.invented { "Everything in this shop is invented, and thrown away when the program ends." }
+                @if self.house.demo {
+                    p.invented { "Everything in this shop is invented, and thrown away when the program ends." }
+                }
             }
         };
         let foot = html! {
