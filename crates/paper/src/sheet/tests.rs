@@ -219,7 +219,7 @@ fn the_sheet_is_tagged_in_reading_order() {
         at("\"Next visit: 16 Dec 2026\""),
         at("Figure"),
         at("H2 \"Before you begin\""),
-        at("\"Never leave a dog alone on the table.\""),
+        at("\"Never leave a dog alone on the table."),
         at("\"Noted on the feet (1)"),
         at("Table"),
         at("\"zone, works\""),
