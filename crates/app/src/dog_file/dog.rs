@@ -2,6 +2,7 @@
 
 use super::fault::Source;
 use coat::{CoatType, Day, Mode, Zone};
+use plan::Weights;
 
 /// The schema that this reader knows.
 pub const SCHEMA: &str = "coatwright.dog/1";
@@ -227,42 +228,6 @@ impl Caps {
             Mode::Short => self.short,
             Mode::Shaped => self.shaped,
             Mode::Never => 0.0,
-        }
-    }
-}
-
-/// Weights of the plan's cost, each 0 to 1000.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Weights {
-    /// Cover missing below the floor.
-    pub cover: f64,
-    /// Ripe hair left standing in layered zones.
-    pub ripe: f64,
-    /// Ripe hair left standing in short and shaped zones.
-    pub ripe_short: f64,
-    /// Missing evenness.
-    pub evenness: f64,
-    /// Wool above 0.15.
-    pub wool: f64,
-    /// Unripe hair pulled.
-    pub unripe: f64,
-    /// Error of the outline on a day that matters.
-    pub outline: f64,
-    /// How many days a day that matters weighs.
-    pub day_that_matters: f64,
-}
-
-impl Default for Weights {
-    fn default() -> Self {
-        Weights {
-            cover: 20.0,
-            ripe: 1.0,
-            ripe_short: 2.0,
-            evenness: 2.0,
-            wool: 0.5,
-            unripe: 3.0,
-            outline: 2.0,
-            day_that_matters: 35.0,
         }
     }
 }

@@ -7,6 +7,10 @@ use coat::{Day, Zone};
 /// A coat needs about half a year without work to settle.
 const SETTLE_D: i32 = 182;
 
+/// A coat that was taken down needs so long until it can be called rolled: the first layer ripens
+/// in about sixteen weeks.
+const ROLLED_AFTER_D: i32 = 112;
+
 /// Reads the history, in file order, and checks it as a whole.
 pub(super) fn read(sheet: &mut Sheet, root: &Table<'_, '_>, born: Option<Day>) -> Vec<Event> {
     let mut events = Vec::new();
@@ -24,6 +28,8 @@ pub(super) fn read(sheet: &mut Sheet, root: &Table<'_, '_>, born: Option<Day>) -
                 after_last(sheet, at, last, &next);
             }
             settled(sheet, at, &events, &next);
+            rolled_since(sheet, at, &events, &next);
+            clipped_since(sheet, &table, &events, &next);
             events.push(next);
         }
     }
@@ -91,6 +97,8 @@ const READINGS: [&str; 9] = [
 
 fn records(sheet: &mut Sheet, visit: &Table<'_, '_>) -> Vec<ZoneRecord> {
     let mut pulled_sum = [0.0_f64; Zone::ALL.len()];
+    let mut all_ripe = [false; Zone::ALL.len()];
+    let mut carded = [None; Zone::ALL.len()];
     let mut read = [[false; READINGS.len()]; Zone::ALL.len()];
     let mut out = Vec::new();
     for table in visit.tables(sheet, "zones", "history.zones") {
@@ -118,6 +126,26 @@ fn records(sheet: &mut Sheet, visit: &Table<'_, '_>) -> Vec<ZoneRecord> {
                 "Exchange the two lengths, or correct one of them.",
             );
         }
+        if record.new_hair == Some(false) && table.has("new_layer_mm") && record.new_layer_mm != Some(0.0) {
+            sheet.fault(
+                table.at("new_hair"),
+                "`new_hair = false` stands beside a new layer",
+                "Write `new_hair = true`, or remove the length of the new layer.",
+            );
+        }
+        if table.has("carded") {
+            let other = record.zones.iter().find(|z| carded[**z as usize].is_some_and(|c| c != record.carded));
+            if let Some(zone) = other {
+                sheet.fault(
+                    table.at("carded"),
+                    format!("zone `{zone}` is both carded and not carded in one visit"),
+                    "Keep one of the two.",
+                );
+            }
+            for zone in &record.zones {
+                carded[*zone as usize] = Some(record.carded);
+            }
+        }
         for (mm, depth) in [("longest_mm", "longest_depth"), ("new_layer_mm", "new_layer_depth")] {
             if table.has(mm) && table.has(depth) {
                 sheet.fault(
@@ -128,6 +156,17 @@ fn records(sheet: &mut Sheet, visit: &Table<'_, '_>) -> Vec<ZoneRecord> {
             }
         }
         for zone in &record.zones {
+            let all = &mut all_ripe[*zone as usize];
+            let (again, pulled) = (*all, pulled_sum[*zone as usize] > 0.0);
+            *all |= record.pulled == Some(Pulled::AllRipe);
+            if record.pulled.is_some_and(|p| p != Pulled::Share(0.0)) && (again || *all && pulled) {
+                sheet.fault(
+                    table.at("pulled"),
+                    format!("zone `{zone}` is pulled again beside all that was ripe in it"),
+                    "Keep one of the two; a share says how much came out in all.",
+                );
+                break;
+            }
             if let Some(Pulled::Share(share)) = record.pulled {
                 let sum = &mut pulled_sum[*zone as usize];
                 *sum += share;
@@ -221,6 +260,48 @@ fn settled(sheet: &mut Sheet, at: usize, before: &[Event], next: &Event) {
                 e.line
             ),
             "Remove this entry; the coat is followed from the last work on.",
+        );
+    }
+}
+
+/// A coat is rolled only when layers were begun since it was taken down, or since the last work on it.
+fn rolled_since(sheet: &mut Sheet, at: usize, before: &[Event], next: &Event) {
+    let EventKind::Rolled { every_weeks } = &next.kind else { return };
+    let Some(last) = before.iter().rev().find(|e| e.kind != EventKind::Missed) else { return };
+    let since = next.date - last.date;
+    let taken_down = matches!(last.kind, EventKind::Flat | EventKind::Clipped { .. });
+    let least = if taken_down { ROLLED_AFTER_D } else { (every_weeks * 7.0).round() as i32 };
+    if (0..least).contains(&since) {
+        sheet.fault(
+            at,
+            format!(
+                "`rolled` comes `{since} d` after `{}` of line {}, before a coat can be, `{least} d`",
+                last.kind.word(),
+                last.line
+            ),
+            "Remove this entry, or write down the visits since then one by one.",
+        );
+    }
+}
+
+/// Clips that are said to reach back must not pass other work on the coat.
+fn clipped_since(sheet: &mut Sheet, table: &Table<'_, '_>, before: &[Event], next: &Event) {
+    let EventKind::Clipped { every_weeks: Some(every), months: Some(months), .. } = &next.kind else { return };
+    // Only whole turns of the clipper count.
+    let turns = (months * 30.4375 / (every * 7.0)).floor();
+    let first = next.date - (turns * every * 7.0).round() as i32;
+    let other = before.iter().rev().find(|e| e.kind != EventKind::Missed && e.kind != EventKind::LeftAlone);
+    if let Some(e) = other.filter(|e| first < e.date && e.date < next.date) {
+        sheet.fault(
+            table.at("months"),
+            format!(
+                "clipped for `{months} months` until `{}` reaches back before `{}` of line {} on `{}`",
+                next.date,
+                e.kind.word(),
+                e.line,
+                e.date
+            ),
+            "Give fewer months, or remove what did not happen.",
         );
     }
 }

@@ -102,6 +102,10 @@ const fn weight(name: &'static str) -> Key {
 
 use Kind::{Date, Flag, Pulled, Table, Tables, Text, Word, Zone, Zones};
 
+/// The shortest and the longest rhythm that is planned, days: assumed. Under five days a coat is
+/// looked at, not worked.
+pub const RHYTHM_D: (i64, i64) = (5, 120);
+
 /// Every key that the reader knows, in the order of the manual page.
 pub const KEYS: &[Key] = &[
     need("", "schema", Text),
@@ -115,7 +119,7 @@ pub const KEYS: &[Key] = &[
     key("", "temper", Word(&["calm", "fidgets", "objects"])),
     key("", "look", Word(&["pet", "smart", "show"])),
     key("", "table_max_min", number("time on the table", "min", 5.0, 480.0)),
-    key("", "rhythm_days", whole("rhythm", "d", 1, 60)),
+    key("", "rhythm_days", whole("rhythm", "d", RHYTHM_D.0, RHYTHM_D.1)),
     key("", "before_ripe", Flag),
     key("", "outdoors", Flag),
     key("", "latitude_deg", number("latitude", "deg", -90.0, 90.0)),

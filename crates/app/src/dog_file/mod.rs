@@ -16,7 +16,7 @@ mod tests;
 
 pub use dog::*;
 pub use fault::{Fault, Source, check_fault_display};
-pub use keys::{KEYS, Key, Kind};
+pub use keys::{KEYS, Key, Kind, RHYTHM_D};
 pub use load::{LoadError, MOST_BYTES, load};
 
 /// Reads a dog's file from bytes; `path_label` is how faults name the file.

@@ -5,6 +5,7 @@ use super::fault::{Fault, Source, shown};
 use super::history;
 use super::sheet::{Sheet, Table, looks_like_date, no_such_date};
 use coat::{CoatType, Day, Mode, Zone};
+use plan::Weights;
 use toml::de::DeTable;
 
 /// Reads a text that is known to be UTF-8.
@@ -12,7 +13,15 @@ pub(super) fn read_text(label: &str, text: &str) -> Result<DogFile, Vec<Fault>> 
     let (tree, errors) = DeTable::parse_recoverable(text);
     let mut sheet = Sheet { source: Source::new(label, text), faults: Vec::new() };
     let mut readable = true;
+    let mut told = None;
     for e in &errors {
+        // One broken value may break in many places; the first tells.
+        let line = sheet.line(e.span().map_or(0, |s| s.start));
+        if told == Some((line, e.message())) {
+            readable = false;
+            continue;
+        }
+        told = Some((line, e.message()));
         readable &= syntax(&mut sheet, text, e.message(), e.span().unwrap_or(0..0));
     }
     let syntax_faults = std::mem::take(&mut sheet.faults);
@@ -125,7 +134,7 @@ fn read_root(sheet: &mut Sheet, map: &DeTable<'_>) -> Option<DogFile> {
     let latitude_deg = root.number(sheet, "latitude_deg");
     let health_notes = root.table(sheet, "health", "health").and_then(|t| t.text(sheet, "notes"));
     let steroids = read_steroids(sheet, &root, born);
-    let conditions = read_conditions(sheet, &root, born, sex);
+    let conditions = read_conditions(sheet, &root, born, sex, neutered_since);
     let groomer = read_groomer(sheet, &root);
     let weights = read_weights(sheet, &root);
     let history = history::read(sheet, &root, born);
@@ -199,12 +208,28 @@ fn read_steroids(sheet: &mut Sheet, root: &Table<'_, '_>, born: Option<Day>) -> 
     for table in root.tables(sheet, "steroids", "steroids") {
         let (from, until) = span(sheet, &table, "steroids", born);
         let line = sheet.line(table.at);
+        if let Some(from) = from
+            && let Some(other) =
+                out.iter().find(|s: &&Steroids| s.until.is_none_or(|u| from <= u) && until.is_none_or(|u| s.from <= u))
+        {
+            sheet.fault(
+                table.at("from"),
+                format!("this course of steroids overlaps the one of line {}", other.line),
+                "Make one entry of the two, or correct a date.",
+            );
+        }
         out.extend(from.map(|from| Steroids { from, until, line }));
     }
     out
 }
 
-fn read_conditions(sheet: &mut Sheet, root: &Table<'_, '_>, born: Option<Day>, sex: Option<Sex>) -> Vec<Condition> {
+fn read_conditions(
+    sheet: &mut Sheet,
+    root: &Table<'_, '_>,
+    born: Option<Day>,
+    sex: Option<Sex>,
+    neutered_since: Option<Day>,
+) -> Vec<Condition> {
     let mut out = Vec::new();
     for table in root.tables(sheet, "condition", "condition") {
         let kind = table.word(sheet, "kind").and_then(ConditionKind::parse);
@@ -217,6 +242,16 @@ fn read_conditions(sheet: &mut Sheet, root: &Table<'_, '_>, born: Option<Day>, s
                 table.at("kind"),
                 format!("condition `{}` does not go with sex `dog`", kind.word()),
                 "Correct the kind, or write `sex = \"bitch\"`.",
+            );
+        }
+        if let (Some(kind @ (ConditionKind::Season | ConditionKind::Whelping)), Some(from), Some(neutered)) =
+            (kind, from, neutered_since)
+            && neutered <= from
+        {
+            sheet.fault(
+                table.at("from"),
+                format!("condition `{}` from `{from}` comes after she was neutered on `{neutered}`", kind.word()),
+                "Correct one of the two dates, or the kind.",
             );
         }
         if let (Some(kind), Some(from)) = (kind, from) {
@@ -274,6 +309,7 @@ fn read_weights(sheet: &mut Sheet, root: &Table<'_, '_>) -> Weights {
         unripe: t.number(sheet, "unripe").unwrap_or(usual.unripe),
         outline: t.number(sheet, "outline").unwrap_or(usual.outline),
         day_that_matters: t.number(sheet, "day_that_matters").unwrap_or(usual.day_that_matters),
+        ..usual
     }
 }
 

@@ -55,7 +55,7 @@ fn a_short_file_has_the_documented_defaults() {
     assert_eq!((dog.density, dog.temper, dog.look), (1.0, Temper::Calm, Look::Pet));
     assert_eq!((dog.table_max_min, dog.rhythm_days, dog.before_ripe, dog.outdoors), (None, None, false, false));
     assert_eq!(dog.groomer.caps.of(Mode::Short), 0.6);
-    assert_eq!(dog.weights, Weights::default());
+    assert_eq!(dog.weights, plan::Weights::default());
     assert!(dog.history.is_empty() && dog.zones.is_empty());
 }
 
@@ -221,6 +221,10 @@ fn toml_faults() {
     );
     check("density = 1.0 look", &["7:11 `1.0 look` is neither a number, a date, `true` nor `false`"]);
     check("density =", &["7:10 a value is missing after `=`"]);
+    check(
+        &format!("density = {}", "[".repeat(100)),
+        &["7:90 not valid TOML: cannot recurse further; max recursion depth met"],
+    );
     check("[health", &["7:8 not valid TOML: unclosed table, expected `]`"]);
     check("[health]\n[health]", &["8:2 table `health` is given twice, or its name is a key already"]);
     check("density = 1.0\r\nlook = \"smart\"\r\n", &[]);
@@ -257,6 +261,14 @@ fn health_and_money() {
     assert_eq!(
         faults(&format!("{male}[[condition]]\nkind = \"season\"\nfrom = 2026-01-01")),
         ["8:8 condition `season` does not go with sex `dog`"]
+    );
+    assert_eq!(
+        faults(&format!("{HEAD}neutered_since = 2024-01-10\n[[condition]]\nkind = \"season\"\nfrom = 2026-01-01")),
+        ["10:8 condition `season` from `2026-01-01` comes after she was neutered on `2024-01-10`"]
+    );
+    check(
+        "[[steroids]]\nfrom = 2026-01-01\nuntil = 2026-02-01\n[[steroids]]\nfrom = 2026-02-01",
+        &["11:8 this course of steroids overlaps the one of line 7"],
     );
     check("[groomer]\nprice_per_hour = 45.0", &["8:18 `price_per_hour` stands without `currency`"]);
     check("[groomer]\ncurrency = \"EUR\"", &["8:12 `currency` stands without `price_per_hour`"]);
@@ -317,6 +329,22 @@ fn the_history() {
         &["11:8 `left alone` comes `31 d` after `visit` of line 7, before a coat has settled, `182 d`"],
     );
     check(&two(("2026-01-01", "\"visit\""), ("2026-07-02", "\"left alone\"")), &[]);
+    let rolled = "\"rolled\"\nevery_weeks = 3";
+    check(
+        &two(("2026-01-01", "\"flat\""), ("2026-02-01", rolled)),
+        &["11:8 `rolled` comes `31 d` after `flat` of line 7, before a coat can be, `112 d`"],
+    );
+    check(
+        &two(("2026-01-01", "\"visit\""), ("2026-01-15", rolled)),
+        &["11:8 `rolled` comes `14 d` after `visit` of line 7, before a coat can be, `21 d`"],
+    );
+    check(&two(("2026-01-01", "\"flat\""), ("2026-04-23", rolled)), &[]);
+    let clipped = |months: u32| format!("\"clipped\"\nlength_mm = 6\nevery_weeks = 8\nmonths = {months}");
+    check(
+        &two(("2026-01-01", "\"flat\""), ("2026-06-01", &clipped(24))),
+        &["15:10 clipped for `24 months` until `2026-06-01` reaches back before `flat` of line 7 on `2026-01-01`"],
+    );
+    check(&two(("2026-01-01", "\"flat\""), ("2026-06-01", &clipped(3))), &[]);
 }
 
 #[test]
@@ -353,6 +381,18 @@ fn zones_of_a_visit() {
     check(&visit(&format!("{a}pulled = 0.6\n{b}pulled = 0.4")), &[]);
     check(&visit(&format!("{a}ease = 2\n{b}ease = 3")), &["15:8 `ease` of zone `back` is given twice in one visit"]);
     check(&visit(&format!("{a}ease = 2\n{b}feel = \"soft\"")), &[]);
+    let twice = ["15:10 zone `back` is pulled again beside all that was ripe in it"];
+    check(&visit(&format!("{a}pulled = \"all ripe\"\n{b}pulled = 0.1")), &twice);
+    check(&visit(&format!("{a}pulled = 0.1\n{b}pulled = \"all ripe\"")), &twice);
+    check(&visit(&format!("{a}pulled = \"all ripe\"\n{b}pulled = \"all ripe\"")), &twice);
+    check(
+        &visit(&format!("{a}carded = true\n{b}carded = false")),
+        &["15:10 zone `back` is both carded and not carded in one visit"],
+    );
+    check(
+        &zone("zone = \"back\"\nnew_hair = false\nnew_layer_mm = 6"),
+        &["12:12 `new_hair = false` stands beside a new layer"],
+    );
     check(
         "[[history]]\ndate = 2026-01-01\nevent = \"flat\"\n[[history.zones]]\nzone = \"back\"",
         &["10:11 `zones` does not go with the event `flat`"],
@@ -518,8 +558,13 @@ const PIECES: [&str; 22] = [
     "'''",
 ];
 
+/// Cases of each kind: 400, or as many as `PROPTEST_CASES` asks for.
+fn cases() -> u32 {
+    ProptestConfig::default().cases.max(400)
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(400) })]
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(cases()) })]
 
     #[test]
     fn any_bytes_are_read_or_refused(bytes in proptest::collection::vec(any::<u8>(), 0..400)) {
