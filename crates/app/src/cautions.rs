@@ -15,7 +15,7 @@ pub fn for_dog(file: &DogFile, today: Day) -> Vec<String> {
     let mut out: Vec<String> = ALWAYS.iter().map(|s| (*s).to_owned()).collect();
     let mut say = |s: &str| out.push(s.to_owned());
     let age_d = today - file.born;
-    if age_d < 365 {
+    if crate::model::puppy(file, today) {
         say("A puppy: fingers only, ten minutes, a few hairs, and praise.");
     }
     if age_d > 365 * 10 {

@@ -2,7 +2,7 @@
 
 use crate::dog_file::{DogFile, EventKind, Pulled};
 use coat::{Day, Dog, Event, Mode, Wait, Zone, ZoneRecord, ZoneSetup};
-use plan::{Table, Weights};
+use plan::Table;
 
 /// Days in a mean month of the Gregorian calendar.
 const MONTH_D: f64 = 30.4375;
@@ -85,25 +85,37 @@ fn setup(file: &DogFile, zone: Zone) -> ZoneSetup {
     s
 }
 
+/// Days of life in which a dog is a puppy.
+pub const PUPPY_D: i32 = 365;
+/// Minutes in which a puppy's hairs are pulled, at most: common practice.
+const PUPPY_MIN: f64 = 10.0;
+/// A few hairs: the most that is pulled of what one sees in a puppy's zone. Assumed.
+const PUPPY_CAP: f64 = 0.1;
+
+/// Whether the dog is a puppy on a day.
+pub fn puppy(file: &DogFile, day: Day) -> bool {
+    day - file.born < PUPPY_D
+}
+
+/// A puppy's zones on the day of a plan: a few hairs each.
+pub fn spare(dog: &mut Dog, file: &DogFile, today: Day) {
+    if puppy(file, today) {
+        for z in &mut dog.zones {
+            z.cap = z.cap.min(PUPPY_CAP);
+        }
+    }
+}
+
 /// The table of a file.
 pub fn table(file: &DogFile, dog: &Dog, max_min: Option<f64>) -> Table {
     Table { dense_dm2: dog.skin_dm2() * dog.density, pace: file.groomer.pace, max_min: max_min.or(file.table_max_min) }
 }
 
-/// The weights of a file.
-pub fn weights(file: &DogFile) -> Weights {
-    let w = &file.weights;
-    Weights {
-        cover: w.cover,
-        ripe: w.ripe,
-        ripe_short: w.ripe_short,
-        evenness: w.evenness,
-        wool: w.wool,
-        unripe: w.unripe,
-        outline: w.outline,
-        day_that_matters: w.day_that_matters,
-        ..Weights::default()
-    }
+/// The table of a plan made on a day: for a puppy ten minutes beyond what every visit needs.
+pub fn table_on(file: &DogFile, dog: &Dog, max_min: Option<f64>, today: Day) -> Table {
+    let table = table(file, dog, max_min);
+    let most = puppy(file, today).then(|| table.base_min() + PUPPY_MIN);
+    Table { max_min: [table.max_min, most].into_iter().flatten().reduce(f64::min), ..table }
 }
 
 /// Growth of the back, mm a day, and the density: what the outline grows by.

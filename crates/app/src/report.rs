@@ -119,6 +119,8 @@ pub struct ZoneReport {
     pub works: Vec<String>,
     /// `1 in 5`, `all ripe` or `leave`.
     pub amount: String,
+    /// The same as one says it, with what stops the hand before it.
+    pub amount_words: String,
     /// Share of the visible hair.
     pub share: f64,
     /// Share of all follicles.
@@ -277,6 +279,8 @@ pub struct Rung {
     pub min_per_year: f64,
     /// Price a year, where a price is set.
     pub price_per_year: Option<f64>,
+    /// Currency of the price.
+    pub currency: Option<String>,
     /// The rule's choice.
     pub recommended: bool,
 }
@@ -290,6 +294,8 @@ pub struct LateReport {
     pub cost: f64,
     /// Visits until evenness is within 0.02 of the plan in time.
     pub visits_to_recover: Option<u32>,
+    /// How far ahead was looked.
+    pub until: String,
 }
 
 /// The coat on a day that matters.

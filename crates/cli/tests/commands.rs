@@ -409,6 +409,10 @@ fn every_json_key_is_documented() {
     keys(&plan(&["examples/overgrown.toml", "--day-that-matters", "2027-03-06:show"]), &mut all);
     let out = run(&["learn", "examples/rolling.toml", "--on", "2026-11-25", "--json"]);
     keys(&serde_json::from_slice(&out.stdout).expect("JSON"), &mut all);
+    for args in [["rhythms", "examples/rolling.toml"], ["coat", "--defaults"]] {
+        let out = run(&[&args[..], &["--json"]].concat());
+        keys(&serde_json::from_slice(&out.stdout).expect("JSON"), &mut all);
+    }
     let page = std::fs::read_to_string(root().join("docs/json.md")).expect("docs/json.md");
     for k in all {
         assert!(page.contains(&format!("`{k}`")), "docs/json.md says nothing of `{k}`");

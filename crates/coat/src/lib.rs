@@ -27,6 +27,6 @@ pub use forecast::{At, Look};
 pub use law::{Cycle, Law};
 pub use layers::{HairPhase, Layer, Strand};
 pub use measures::{DogMeasures, ZoneMeasures, dog_measures};
-pub use population::{Classes, LagCalendar, LagClock, Phases, Population, Take, Taken, steady_share};
+pub use population::{Classes, LagCalendar, LagClock, Phases, Population, Take, Taken, Weighed, steady_share};
 pub use quantity::{QuantityError, Wait};
 pub use zone::{CoatDefaults, CoatType, Mode, PUPPY_START_HARD, UNDERCOAT, Work, ZONES, Zone, ZoneDefaults};

@@ -6,13 +6,17 @@
 //! Operations Research 8:101-111). The mix is a solution of the whole programme,
 //! the priced answers prove how good it is.
 
-use crate::programme::{Ground, Takes};
+use crate::carding::Carding;
+use crate::course::{Amounts, Eval};
+use crate::programme::{Counted, Ground, Takes};
 use crate::solver::{Optimum, Programme, Solver, SolverError};
 use std::sync::{Arc, mpsc};
 
 /// Stop when value and bound are this close, relative.
 const CLOSE: f64 = 1e-7;
 const ROUNDS: usize = 400;
+/// Rounds without gain after which value and bound are taken as they are.
+const STUCK: usize = 80;
 
 /// The whole programme's solution.
 pub(crate) struct Shared {
@@ -21,14 +25,75 @@ pub(crate) struct Shared {
     pub(crate) takes: Takes,
     /// Cost saved per minute more, by visit.
     pub(crate) price: Vec<f64>,
-    /// Cover before each visit at which minutes were counted.
-    pub(crate) visible: Vec<Vec<f64>>,
+    /// How minutes were counted.
+    pub(crate) pass: Pass,
+    /// The single plans that the solution mixes: zone, then takes by visit and class.
+    pub(crate) mixed: Vec<(usize, Vec<Vec<f64>>)>,
+}
+
+/// How minutes are counted while the programme is solved once.
+pub(crate) struct Pass {
+    pub(crate) counted: Counted,
+    pub(crate) carding: Carding,
+    /// Minutes that one share of follicles costs, by zone and visit.
+    per_unit: Vec<Vec<f64>>,
+    /// Minutes of each visit that are left for pulling.
+    room: Vec<f64>,
+    /// The zones of each group, those together whose minutes count alike.
+    parts: Vec<Vec<Vec<usize>>>,
+}
+
+impl Pass {
+    /// Counts minutes at this cover, touching spread over these shares.
+    pub(crate) fn new(g: &Ground<'_>, counted: Counted, carding: Carding, max: f64) -> Pass {
+        let visits = g.zones.first().map_or(0, |z| z.at.len());
+        let unit = |z: usize, i: usize| {
+            g.minutes_per_unit(&g.zones[z], carding.carded[z][i], counted.visible[z][i], counted.spread[z][i])
+        };
+        let per_unit = (0..g.zones.len()).map(|z| (0..visits).map(|i| unit(z, i)).collect()).collect();
+        let room = (0..visits).map(|i| g.minutes_room(i, &carding, max)).collect();
+        let parts = g
+            .groups
+            .iter()
+            .map(|group| {
+                let mut parts: Vec<Vec<usize>> = Vec::new();
+                for &z in group {
+                    let alike = |p: &&mut Vec<usize>| {
+                        carding.carded[p[0]] == carding.carded[z]
+                            && counted.visible[p[0]] == counted.visible[z]
+                            && counted.spread[p[0]] == counted.spread[z]
+                    };
+                    match parts.iter_mut().find(alike) {
+                        Some(p) => p.push(z),
+                        None => parts.push(vec![z]),
+                    }
+                }
+                parts
+            })
+            .collect();
+        Pass { counted, carding, per_unit, room, parts }
+    }
+}
+
+/// What a solution under one count of minutes hands on to the next.
+pub(crate) struct Found<'a> {
+    pub(crate) takes: &'a Takes,
+    /// Part of a zone's skin that is touched at each visit: 1, 0, or between where plans are mixed.
+    pub(crate) touched: &'a [Vec<f64>],
+    pub(crate) price: &'a [f64],
+    pub(crate) spread: &'a [Vec<f64>],
+}
+
+/// What the workers are asked: by zone, what a share of follicles is to cost at each visit.
+struct Ask {
+    priced: Vec<Vec<f64>>,
+    parts: Vec<Vec<Vec<usize>>>,
 }
 
 /// One zone's answer to a price.
 pub(crate) struct Answer {
     pub(crate) zone: usize,
-    /// Cost without the price.
+    /// Cost without the price, wool left out.
     pub(crate) cost: f64,
     /// Proven least priced cost.
     pub(crate) bound: f64,
@@ -38,86 +103,75 @@ pub(crate) struct Answer {
 }
 
 impl Ground<'_> {
-    /// What a group's zones answer when the first of them has this optimum at this price.
-    pub(crate) fn members(&self, group: &[usize], s: &Optimum, takes: &[Vec<f64>], priced: &[f64]) -> Vec<Answer> {
+    /// What these zones answer when `solved`, a zone like them, has this optimum at this price.
+    pub(crate) fn members(
+        &self,
+        solved: usize,
+        zones: &[usize],
+        s: &Optimum,
+        takes: &[Vec<f64>],
+        priced: &[f64],
+    ) -> Vec<Answer> {
         let y: Vec<f64> = takes.iter().map(|t| t.iter().sum()).collect();
         let paid: f64 = y.iter().zip(priced).map(|(a, b)| a * b).sum();
-        let first = self.zones[group[0]].area;
-        group
-            .iter()
-            .map(|&zone| {
-                let m = &self.zones[zone];
-                let ratio = m.area / first;
-                let eval = crate::hand::Eval { m, days: self.days, w: self.weights };
-                let cost = if zone == group[0] {
-                    s.value - paid
-                } else {
-                    eval.run(&crate::hand::Amounts::Exact(takes)).terms.sum()
-                };
-                Answer {
-                    zone,
-                    cost,
-                    bound: cost + ratio * (paid + s.bound - s.value),
-                    y: y.clone(),
-                    takes: takes.to_vec(),
-                }
-            })
-            .collect()
+        let answer = |&zone: &usize| {
+            // All costs of a zone go by its area.
+            let ratio = self.zones[zone].area / self.zones[solved].area;
+            let takes = takes.to_vec();
+            Answer { zone, cost: ratio * (s.value - paid), bound: ratio * s.bound, y: y.clone(), takes }
+        };
+        zones.iter().map(answer).collect()
+    }
+
+    /// The cost of taking nothing, and nothing taken.
+    fn nothing(&self, zone: usize) -> Answer {
+        let m = &self.zones[zone];
+        let none: Vec<Vec<f64>> = (0..m.at.len()).map(|i| vec![0.0; m.classes_at(i)]).collect();
+        let eval = Eval { m, days: self.days, w: self.weights, carded: &[], wool_sum: 0.0 };
+        let cost = eval.run(&Amounts::Exact(&none)).terms.sum();
+        Answer { zone, cost, bound: cost, y: vec![0.0; m.at.len()], takes: none }
     }
 }
 
-/// Minutes depend on the cover before each visit, which depends on the plan: solved at the
-/// cover of the plan before (`start`), then `again` times at the cover of its own solution.
+/// Minutes depend on the cover before each visit, which depends on the plan: solved as counted
+/// by `first`, then `times` times as `again` counts them for the solution before and its prices.
 pub(crate) fn share_minutes(
     g: &Ground<'_>,
-    start: &Takes,
-    cover: &dyn Fn(&Takes) -> Vec<Vec<f64>>,
-    again: usize,
+    first: Pass,
+    again: &dyn Fn(&Found<'_>) -> Pass,
+    times: usize,
     solver: &dyn Solver,
 ) -> Result<Shared, SolverError> {
     let n = g.zones.len();
-    let visits = g.zones.first().map_or(0, |z| z.at.len());
-    let Some(max) = g.table.max_min else { return Err(SolverError::Infeasible) };
-    let room: Vec<f64> = (0..visits).map(|i| g.minutes_room(i, max)).collect();
     let threads = rayon::current_num_threads().clamp(1, 4);
     std::thread::scope(|scope| {
         let (answers, incoming) = mpsc::channel::<Result<Answer, SolverError>>();
-        let mut prices_to = Vec::new();
+        let mut asks_to = Vec::new();
         for k in 0..threads {
-            let (tx, prices) = mpsc::channel::<Arc<Vec<Vec<f64>>>>();
-            prices_to.push(tx);
+            let (tx, asks) = mpsc::channel::<Arc<Ask>>();
+            asks_to.push(tx);
             let answers = answers.clone();
-            scope.spawn(move || answer_prices(g, (k..g.groups.len()).step_by(threads), solver, &prices, &answers));
+            scope.spawn(move || answer_prices(g, (k..g.groups.len()).step_by(threads), solver, &asks, &answers));
         }
         drop(answers);
         // Taking nothing always fits: a start that makes the master feasible.
-        let mut known: Vec<Answer> = (0..n)
-            .map(|z| {
-                let m = &g.zones[z];
-                let none: Vec<Vec<f64>> = (0..visits).map(|i| vec![0.0; m.classes_at(i)]).collect();
-                let eval = crate::hand::Eval { m, days: g.days, w: g.weights };
-                let cost = eval.run(&crate::hand::Amounts::Exact(&none)).terms.sum();
-                Answer { zone: z, cost, bound: cost, y: vec![0.0; visits], takes: none }
-            })
-            .collect();
-        let mut price = vec![0.0; visits];
-        let mut visible = cover(start);
-        for pass in 0..=again {
-            let per_unit: Vec<Vec<f64>> = (0..n)
-                .map(|z| (0..visits).map(|i| g.minutes_per_unit(&g.zones[z], i, visible[z][i])).collect())
-                .collect();
+        let mut known: Vec<Answer> = (0..n).map(|z| g.nothing(z)).collect();
+        let mut price = vec![0.0; first.room.len()];
+        let mut pass = first;
+        for turn in 0..=times {
             let mut bound = f64::NEG_INFINITY;
-            let mut settled = None;
+            let mut best = None;
+            let mut best_price = price.clone();
             let mut stalled = 0;
             let mut last = f64::INFINITY;
             for _ in 0..ROUNDS {
-                let priced: Vec<Vec<f64>> =
-                    per_unit.iter().map(|u| u.iter().zip(&price).map(|(a, p)| a * p).collect()).collect();
-                let priced = Arc::new(priced);
-                for tx in &prices_to {
-                    let _ = tx.send(priced.clone());
+                let priced = |u: &Vec<f64>| u.iter().zip(&price).map(|(a, p)| a * p).collect();
+                let priced: Vec<Vec<f64>> = pass.per_unit.iter().map(priced).collect();
+                let ask = Arc::new(Ask { priced, parts: pass.parts.clone() });
+                for tx in &asks_to {
+                    let _ = tx.send(ask.clone());
                 }
-                let mut least: f64 = -room.iter().zip(&price).map(|(a, b)| a * b).sum::<f64>();
+                let mut least: f64 = -pass.room.iter().zip(&price).map(|(a, b)| a * b).sum::<f64>();
                 // Answers arrive in any order; nothing may depend on it.
                 let mut round = Vec::with_capacity(n);
                 for _ in 0..n {
@@ -126,28 +180,49 @@ pub(crate) fn share_minutes(
                 }
                 round.sort_by_key(|a| a.zone);
                 least += round.iter().map(|a| a.bound).sum::<f64>();
+                // What is known already helps nobody.
+                round.retain(|a| !known.iter().any(|k| k.zone == a.zone && k.y == a.y));
                 known.extend(round);
-                bound = bound.max(least);
+                if least > bound {
+                    bound = least;
+                    best_price.clone_from(&price);
+                }
                 known.sort_by_key(|a| a.zone);
-                let (value, mix, next) = master(&known, n, &per_unit, &room, solver)?;
-                price = next;
+                let (value, mix, next) = master(&known, n, &pass.per_unit, &pass.room, solver)?;
+                // Between the price of the best bound and the newest: prices that swing from end to end
+                // would never meet.
+                price = if stalled % 2 == 1 {
+                    best_price.iter().zip(&next).map(|(a, b)| (a + b) / 2.0).collect()
+                } else {
+                    next
+                };
                 // Rounding in the parts can keep value and bound a hair apart for ever.
                 stalled = if last - value > 1e-10 { 0 } else { stalled + 1 };
                 last = value;
-                let close = if stalled >= 4 { 10.0 * CLOSE } else { CLOSE };
-                if value - bound <= close * value.abs().max(1.0) {
-                    settled = Some((value, mix));
+                best = Some((value, mix));
+                // What is only counted anew from needs no more than this.
+                let close = if turn < times {
+                    1e-4
+                } else if stalled >= 4 {
+                    10.0 * CLOSE
+                } else {
+                    CLOSE
+                };
+                if value - bound <= close * value.abs().max(1.0) || stalled >= STUCK {
                     break;
                 }
             }
-            let Some((value, mix)) = settled else {
+            // Where value and bound did not meet, the gap between them is reported with the plan.
+            let Some((value, mix)) = best else {
                 return Err(SolverError::Stopped("table minutes did not settle".to_owned()));
             };
-            let takes = blend(g, &known, &mix);
-            if pass == again {
-                return Ok(Shared { value, bound: bound.min(value), takes, price, visible });
+            let (takes, touched) = blend(g, &pass.parts, &known, &mix);
+            if turn == times {
+                let used = known.iter().zip(&mix).filter(|(_, w)| **w > 1e-6);
+                let mixed = used.map(|(a, _)| (a.zone, a.takes.clone())).collect();
+                return Ok(Shared { value, bound: bound.min(value), takes, price, pass, mixed });
             }
-            visible = cover(&takes);
+            pass = again(&Found { takes: &takes, touched: &touched, price: &price, spread: &pass.counted.spread });
         }
         Err(SolverError::Stopped("table minutes did not settle".to_owned()))
     })
@@ -158,34 +233,39 @@ fn answer_prices(
     g: &Ground<'_>,
     groups: impl Iterator<Item = usize>,
     solver: &dyn Solver,
-    prices: &mpsc::Receiver<Arc<Vec<Vec<f64>>>>,
+    asks: &mpsc::Receiver<Arc<Ask>>,
     answers: &mpsc::Sender<Result<Answer, SolverError>>,
 ) {
     let mut open = Vec::new();
-    for group in groups.map(|k| &g.groups[k]) {
-        match g.open(group[0], solver) {
-            Ok(s) => open.push((group, s)),
+    for k in groups {
+        match g.open(g.groups[k][0], solver) {
+            Ok(s) => open.push((k, s)),
             Err(e) => {
                 let _ = answers.send(Err(e));
                 return;
             }
         }
     }
-    while let Ok(priced) = prices.recv() {
-        for (group, zone) in &mut open {
-            let per = &priced[group[0]];
-            zone.price(per);
-            match g.solve(zone) {
-                Ok(s) => {
-                    for a in g.members(group, &s, &zone.takes(&s.x), per) {
-                        if answers.send(Ok(a)).is_err() {
-                            return;
+    while let Ok(ask) = asks.recv() {
+        for (k, session) in &mut open {
+            for part in &ask.parts[*k] {
+                // The group's programme stands for a zone of its first one's size.
+                let solved = g.groups[*k][0];
+                let size = g.zones[solved].area / g.zones[part[0]].area;
+                let per: Vec<f64> = ask.priced[part[0]].iter().map(|p| size * p).collect();
+                session.price(&per);
+                match g.solve(session) {
+                    Ok(s) => {
+                        for a in g.members(solved, part, &s, &session.takes(&s.x), &per) {
+                            if answers.send(Ok(a)).is_err() {
+                                return;
+                            }
                         }
                     }
-                }
-                Err(e) => {
-                    let _ = answers.send(Err(e));
-                    return;
+                    Err(e) => {
+                        let _ = answers.send(Err(e));
+                        return;
+                    }
                 }
             }
         }
@@ -218,15 +298,18 @@ fn master(
     Ok((s.value, s.x, price))
 }
 
-/// The mix of the answers; zones of a group share theirs evenly, so that they stay alike.
-fn blend(g: &Ground<'_>, known: &[Answer], mix: &[f64]) -> Takes {
+/// The mix of the answers; zones that count alike share theirs evenly, so that they stay alike.
+fn blend(g: &Ground<'_>, parts: &[Vec<Vec<usize>>], known: &[Answer], mix: &[f64]) -> (Takes, Vec<Vec<f64>>) {
     let mut takes: Takes = vec![Vec::new(); g.zones.len()];
-    for group in g.groups {
+    let mut touched = vec![Vec::new(); g.zones.len()];
+    for group in parts.iter().flatten() {
         let area: f64 = group.iter().map(|z| g.zones[*z].area).sum();
         let mut sum: Vec<Vec<f64>> = Vec::new();
+        let mut touch: Vec<f64> = Vec::new();
         for (a, &w) in known.iter().zip(mix).filter(|(a, w)| **w > 0.0 && group.contains(&a.zone)) {
             if sum.is_empty() {
                 sum = a.takes.iter().map(|t| vec![0.0; t.len()]).collect();
+                touch = vec![0.0; a.y.len()];
             }
             let part = w * if area > 0.0 { g.zones[a.zone].area / area } else { 1.0 };
             for (t, s) in sum.iter_mut().zip(&a.takes) {
@@ -234,10 +317,14 @@ fn blend(g: &Ground<'_>, known: &[Answer], mix: &[f64]) -> Takes {
                     *x += part * y;
                 }
             }
+            for (t, y) in touch.iter_mut().zip(&a.y) {
+                *t += if *y > 1e-6 { part } else { 0.0 };
+            }
         }
         for &z in group {
             takes[z].clone_from(&sum);
+            touched[z].clone_from(&touch);
         }
     }
-    takes
+    (takes, touched)
 }

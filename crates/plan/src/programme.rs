@@ -1,5 +1,7 @@
 //! The plan as one linear programme over all zones, coupled by table minutes.
 
+use crate::carding::Carding;
+use crate::outline::Parts;
 use crate::solver::{Optimum, Programme, Row, Session, Solver, SolverError};
 use crate::weights::{PULL_MIN_DM2, TOUCH_MIN_DM2, Table, Weights};
 use crate::zone_model::{Closed, NOTHING, ZoneModel};
@@ -38,6 +40,12 @@ pub(crate) struct ZonePlace {
     s: Vec<Option<usize>>,
 }
 
+/// How minutes are counted: cover before each visit, and the share that touching is spread over.
+pub(crate) struct Counted {
+    pub(crate) visible: Vec<Vec<f64>>,
+    pub(crate) spread: Vec<Vec<f64>>,
+}
+
 /// What is taken: by zone and visit, by class (oldest first), shares of follicles.
 pub(crate) type Takes = Vec<Vec<Vec<f64>>>;
 
@@ -48,23 +56,26 @@ pub(crate) struct Ground<'a> {
     pub(crate) days: &'a Days,
     pub(crate) weights: &'a Weights,
     pub(crate) table: &'a Table,
+    /// By zone, visit and class: the outline's parts of a unit of ripe hair; empty where none matters.
+    pub(crate) means: &'a [Vec<Vec<Parts>>],
 }
 
 impl Ground<'_> {
     /// Builds the whole programme at once: all zones, all days, and table minutes at the
     /// given cover before each visit (for other solvers; here it is solved by parts).
-    pub(crate) fn build_whole(&self, visible: Option<&[Vec<f64>]>) -> Programme {
-        let mut p = Programme::default();
-        let places: Vec<ZonePlace> = self.zones.iter().map(|m| self.add_zone(&mut p, m, true)).collect();
-        if let (Some(visible), Some(max)) = (visible, self.table.max_min) {
+    pub(crate) fn build_whole(&self, carding: &Carding, counted: Option<&Counted>) -> Programme {
+        let mut p = Programme { constant: self.wool_cost(carding), ..Programme::default() };
+        let places: Vec<ZonePlace> = (0..self.zones.len()).map(|z| self.add_zone(&mut p, z, true)).collect();
+        if let (Some(counted), Some(max)) = (counted, self.table.max_min) {
             for i in 0..self.zones.first().map_or(0, |z| z.at.len()) {
                 let mut terms = Vec::new();
-                for ((m, place), cover) in self.zones.iter().zip(&places).zip(visible) {
+                for (z, (m, place)) in self.zones.iter().zip(&places).enumerate() {
                     if let Some(&y) = place.y.get(i) {
-                        terms.push((y, self.minutes_per_unit(m, i, cover[i])));
+                        let (cover, spread) = (counted.visible[z][i], counted.spread[z][i]);
+                        terms.push((y, self.minutes_per_unit(m, carding.carded[z][i], cover, spread)));
                     }
                 }
-                p.row(f64::NEG_INFINITY, self.minutes_room(i, max), terms);
+                p.row(f64::NEG_INFINITY, self.minutes_room(i, carding, max), terms);
             }
         }
         p
@@ -72,26 +83,29 @@ impl Ground<'_> {
 
     /// Minutes that one share of follicles taken costs, at this cover before the visit.
     ///
-    /// Touching a zone costs minutes once; the programme spreads them over the most that
-    /// the zone's cap allows, which is never more than the true minutes.
-    pub(crate) fn minutes_per_unit(&self, m: &ZoneModel, i: usize, visible: f64) -> f64 {
+    /// Touching a zone costs minutes once; the programme spreads them over `spread`, the share of
+    /// the visible hair that is taken where the zone is touched.
+    pub(crate) fn minutes_per_unit(&self, m: &ZoneModel, carded: bool, visible: f64, spread: f64) -> f64 {
         let unit = m.setup.zone.defaults().area * self.table.unit(m.setup.tender);
-        let touch = if m.carded[i] { 0.0 } else { TOUCH_MIN_DM2 / m.setup.cap.max(0.01) };
+        let touch = if carded { 0.0 } else { TOUCH_MIN_DM2 / spread.max(0.01) };
         unit * (PULL_MIN_DM2 + touch) / visible.max(0.02)
     }
 
     /// Minutes of visit i left for pulling.
-    pub(crate) fn minutes_room(&self, i: usize, max: f64) -> f64 {
-        let carding: f64 = self
-            .zones
-            .iter()
-            .filter(|m| m.carded.get(i) == Some(&true))
-            .map(|m| m.setup.zone.defaults().area * self.table.unit(m.setup.tender) * TOUCH_MIN_DM2)
-            .sum();
-        (max - self.table.base_min() - carding).max(0.0)
+    pub(crate) fn minutes_room(&self, i: usize, carding: &Carding, max: f64) -> f64 {
+        let touched = self.zones.iter().zip(&carding.carded).filter(|(_, c)| c[i]);
+        let touch = |m: &ZoneModel| m.setup.zone.defaults().area * self.table.unit(m.setup.tender) * TOUCH_MIN_DM2;
+        (max - self.table.base_min() - touched.map(|(m, _)| touch(m)).sum::<f64>()).max(0.0)
     }
 
-    fn add_zone(&self, p: &mut Programme, m: &ZoneModel, all_days: bool) -> ZonePlace {
+    /// What the wool that stays costs.
+    pub(crate) fn wool_cost(&self, carding: &Carding) -> f64 {
+        let one = |(m, sum): (&ZoneModel, &f64)| m.area / self.days.sum * self.weights.wool * sum;
+        self.zones.iter().zip(&carding.wool_sum).map(one).sum()
+    }
+
+    fn add_zone(&self, p: &mut Programme, z: usize, all_days: bool) -> ZonePlace {
+        let m = &self.zones[z];
         let (w, days) = (self.weights, self.days);
         let n = days.w.len();
         let mut place = ZonePlace { s: vec![None; n], ..ZonePlace::default() };
@@ -103,10 +117,6 @@ impl Ground<'_> {
         // Ripe hair left.
         let ripe_w = m.ripe_weight(w);
         p.constant += unit * ripe_w * m.ripe.iter().zip(&days.w).map(|(r, d)| r * d).sum::<f64>();
-        if m.setup.is_carded() {
-            let wool: f64 = m.wool.iter().zip(&days.w).map(|(x, d)| d * (x - 0.15).max(0.0)).sum();
-            p.constant += unit * w.wool * wool;
-        }
         for i in 0..m.at.len() {
             let o = m.at[i];
             let mut cost: f64 = m.responses[i].ripe.iter().zip(&days.w[o..]).map(|(r, d)| r * d).sum();
@@ -181,16 +191,23 @@ impl Ground<'_> {
         }
         for o in &m.outlines {
             let rate = unit * w.outline * days.w[o.t];
-            p.constant += rate * o.over;
+            p.constant += rate * o.base[0];
             let s = p.column(rate, 0.0, inf);
             let mut terms = vec![(s, 1.0)];
-            for (k, &y) in place.y.iter().enumerate() {
-                p.columns[y].cost += rate * o.over_by[k];
-                if o.short_by[k] != 0.0 {
-                    terms.push((y, -o.short_by[k]));
+            for (k, &y) in place.y.iter().enumerate().filter(|(k, _)| m.at[*k] <= o.t) {
+                p.columns[y].cost += rate * o.by[k][0];
+                if o.by[k][1] != 0.0 {
+                    terms.push((y, -o.by[k][1]));
+                }
+                // What is taken is not there on the day; of it, what would have lingered.
+                let stay = m.delta.powi((o.t - m.at[k]) as i32);
+                for &(c, x) in &place.x[k] {
+                    let mean = self.means[z][k][c];
+                    p.columns[x].cost -= rate * stay * mean[0];
+                    terms.push((x, stay * mean[1]));
                 }
             }
-            p.row(o.short, inf, terms);
+            p.row(o.base[1], inf, terms);
         }
         for t in 0..n {
             self.add_constant_day(p, &mut place, m, t);
@@ -226,7 +243,7 @@ impl Ground<'_> {
     /// Opens one zone's programme.
     pub(crate) fn open(&self, z: usize, solver: &dyn Solver) -> Result<ZoneSession<'_>, SolverError> {
         let mut p = Programme::default();
-        let place = self.add_zone(&mut p, &self.zones[z], false);
+        let place = self.add_zone(&mut p, z, false);
         let cost = place.y.iter().map(|c| p.columns[*c].cost).collect();
         let done = vec![false; self.days.w.len()];
         Ok(ZoneSession { m: &self.zones[z], place, cost, done, session: solver.open(p)? })

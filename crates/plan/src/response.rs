@@ -7,7 +7,7 @@ use coat::{Day, LagCalendar, Law, Population};
 use std::sync::Arc;
 
 /// The response to one unit of ripe hair taken at a visit.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub(crate) struct Response {
     /// Change of cover, by days since the visit.
     pub(crate) cover: Vec<f64>,
@@ -20,6 +20,8 @@ pub(crate) struct Response {
     pub(crate) pools: Vec<Vec<f64>>,
     /// New hair at a later day as (mm, share), from the unit emptied less that from the unit left.
     pub(crate) new_hair: Vec<(Day, Vec<(f64, f64)>)>,
+    /// The unit taken and the unit left at each visit from this one on, where lengths matter.
+    pub(crate) marked: Vec<(Population, Population)>,
 }
 
 impl Response {
@@ -45,6 +47,7 @@ impl Response {
             shares: Vec::new(),
             pools: Vec::new(),
             new_hair: Vec::new(),
+            marked: Vec::new(),
         };
         let mut k = 0;
         for d in 0..n as i32 {
@@ -60,6 +63,9 @@ impl Response {
                 let diff = |x: &[f64], y: &[f64]| (0..=k).map(|c| x[k - c] - y[k - c]).collect::<Vec<f64>>();
                 out.shares.push(diff(&a.shares, &b.shares));
                 out.pools.push(diff(&a.pools, &b.pools));
+                if lengths_on.iter().any(|d| *d >= day) {
+                    out.marked.push((taken.clone(), left.clone()));
+                }
                 k += 1;
             }
             if lengths_on.contains(&day) {

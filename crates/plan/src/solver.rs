@@ -175,22 +175,30 @@ fn stopped(e: highs::HighsStatus) -> SolverError {
     SolverError::Stopped(format!("{e:?}"))
 }
 
-impl Solver for Highs {
-    fn open(&self, programme: Programme) -> Result<Box<dyn Session>, SolverError> {
-        let mut pb = RowProblem::default();
-        let columns: Vec<_> = programme.columns.iter().map(|c| pb.add_column(c.cost, c.low..=c.high)).collect();
-        for r in &programme.rows {
-            let terms: Vec<_> = r.terms.iter().map(|(c, a)| (columns[*c], *a)).collect();
-            pb.add_row(r.low..=r.high, &terms);
-        }
-        let mut model = pb.try_optimise(Sense::Minimise).map_err(stopped)?;
-        model.make_quiet();
-        model.set_option("threads", 1);
-        model.set_option("random_seed", 7);
+/// A programme as the solver's own model. `exacting` asks for the tightest tolerances that it has.
+fn model(programme: &Programme, exacting: bool) -> Result<(Vec<highs::Col>, Model), SolverError> {
+    let mut pb = RowProblem::default();
+    let columns: Vec<_> = programme.columns.iter().map(|c| pb.add_column(c.cost, c.low..=c.high)).collect();
+    for r in &programme.rows {
+        let terms: Vec<_> = r.terms.iter().map(|(c, a)| (columns[*c], *a)).collect();
+        pb.add_row(r.low..=r.high, &terms);
+    }
+    let mut model = pb.try_optimise(Sense::Minimise).map_err(stopped)?;
+    model.make_quiet();
+    model.set_option("threads", 1);
+    model.set_option("random_seed", 7);
+    model.set_option("time_limit", 30.0);
+    if exacting {
         model.set_option("presolve", "off");
         model.set_option("primal_feasibility_tolerance", 1e-9);
         model.set_option("dual_feasibility_tolerance", 1e-9);
-        model.set_option("time_limit", 30.0);
+    }
+    Ok((columns, model))
+}
+
+impl Solver for Highs {
+    fn open(&self, programme: Programme) -> Result<Box<dyn Session>, SolverError> {
+        let (columns, model) = model(&programme, true)?;
         Ok(Box::new(HighsSession { programme, columns, model: Some(model) }))
     }
 }
@@ -218,7 +226,14 @@ impl Session for HighsSession {
 
     fn minimise(&mut self) -> Result<Optimum, SolverError> {
         let lost = || SolverError::Stopped("the programme was lost by an earlier fault".to_owned());
-        let solved = self.model.take().ok_or_else(lost)?.try_solve().map_err(stopped)?;
+        let mut solved = self.model.take().ok_or_else(lost)?.try_solve().map_err(stopped)?;
+        if solved.status() == HighsModelStatus::Unknown {
+            // It lost its way at the tightest tolerances: anew, at its usual ones. The bound below is
+            // proven from the prices whatever they are.
+            let (columns, model) = model(&self.programme, false)?;
+            self.columns = columns;
+            solved = model.try_solve().map_err(stopped)?;
+        }
         let status = solved.status();
         let solution = solved.get_solution();
         let value = solved.objective_value() + self.programme.constant;

@@ -1,32 +1,18 @@
 //! One zone over the plan's days as linear data: base course and responses.
 
 use crate::flows::Flows;
+use crate::outline::{Contents, Outline, Weights2, parts};
 use crate::programme::Days;
 use crate::response::Response;
 use crate::weights::Weights;
-use coat::{Day, LagCalendar, Mode, Population, Take, WOOL_LIMIT, ZoneCoat, ZoneSetup};
+use coat::{Day, LagCalendar, Mode, Population, ZoneCoat, ZoneSetup};
 use std::sync::Arc;
 
 /// A pool, cover or length below this is nothing.
 pub(crate) const NOTHING: f64 = 1e-9;
 
-/// The outline of a zone on a day that matters, linear in what is taken.
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Outline {
-    /// Day index of the day that matters.
-    pub(crate) t: usize,
-    /// Excess over the target (10 mm units times share) with no visits.
-    pub(crate) over: f64,
-    /// Change of the excess per unit taken at each visit.
-    pub(crate) over_by: Vec<f64>,
-    /// 0.15 of the visible less the hair near the target, with no visits.
-    pub(crate) short: f64,
-    /// Change of that per unit taken at each visit.
-    pub(crate) short_by: Vec<f64>,
-}
-
 /// All that the programme and the hand steps need of one zone.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub(crate) struct ZoneModel {
     pub(crate) setup: ZoneSetup,
     /// Share of the worked skin.
@@ -36,16 +22,13 @@ pub(crate) struct ZoneModel {
     /// Cover and ripe by day with no visits.
     pub(crate) cover: Vec<f64>,
     pub(crate) ripe: Vec<f64>,
-    /// Wool by day, carded by the rule.
-    pub(crate) wool: Vec<f64>,
-    /// Visits at which the rule cards.
-    pub(crate) carded: Vec<bool>,
+    /// The undercoat today, where the zone is worked and carding is one of its works.
+    pub(crate) under: Option<Population>,
     pub(crate) responses: Vec<Arc<Response>>,
     pub(crate) flows: Arc<Flows>,
-    /// Ripe hair with no visits, and wool above its limit, summed over weighted days.
+    /// Ripe hair with no visits, summed over weighted days.
     pub(crate) ripe_sum: f64,
-    pub(crate) wool_sum: f64,
-    /// Change of the first per unit taken at each visit.
+    /// Change of it per unit taken at each visit.
     pub(crate) ripe_rate: Vec<f64>,
     /// Classes at the first visit (all older included).
     pub(crate) first_classes: usize,
@@ -60,6 +43,7 @@ pub(crate) struct ZoneModel {
     /// Whether anything may be taken at each visit.
     pub(crate) open: Vec<Closed>,
     pub(crate) outlines: Vec<Outline>,
+    pub(crate) contents: Contents,
 }
 
 /// Why nothing can be taken at a visit.
@@ -69,6 +53,8 @@ pub enum Closed {
     Open,
     /// The zone is not worked.
     NotWorked,
+    /// Pulling is none of the zone's works.
+    NotPulled,
     /// Hands off (sore, surgery, fresh treatment).
     HandsOff,
     /// Cover is below the bare limit already.
@@ -144,18 +130,16 @@ impl<'a> Builder<'a> {
         let days = (self.until - self.today).max(0) as usize;
         let setup = coat.setup.clone();
         let at: Vec<usize> = self.visits.iter().map(|v| (*v - self.today).max(0) as usize).collect();
-        let mut z = coat.clone();
+        let mut top = coat.top.clone();
         let mut model = ZoneModel {
             area: setup.zone.defaults().area / self.worked_area,
             at,
             cover: Vec::with_capacity(days + 1),
             ripe: Vec::with_capacity(days + 1),
-            wool: Vec::with_capacity(days + 1),
-            carded: vec![false; self.visits.len()],
+            under: (setup.is_worked() && setup.is_carded()).then(|| coat.under.clone()),
             responses: Vec::new(),
             flows: Arc::default(),
             ripe_sum: 0.0,
-            wool_sum: 0.0,
             ripe_rate: Vec::new(),
             first_classes: 0,
             shares: Vec::new(),
@@ -165,6 +149,7 @@ impl<'a> Builder<'a> {
             delta: 1.0 - 1.0 / setup.cycle.hold_d,
             open: Vec::new(),
             outlines: Vec::new(),
+            contents: Contents::default(),
             setup,
         };
         if !model.setup.is_worked() {
@@ -181,91 +166,53 @@ impl<'a> Builder<'a> {
             .map(|(r, o)| r.ripe.iter().zip(&w[*o..]).map(|(r, d)| r * d).sum())
             .collect();
         let bare = model.setup.floor - 0.15;
-        let mut ripe_lengths: Vec<Vec<(f64, f64)>> = Vec::new();
+        let pulled = model.setup.zone.defaults().works.iter().any(|w| w.verb.starts_with("pull"));
+        let last = self.matter.iter().filter(|d| **d <= self.until).max().copied();
+        let target = last.and(model.setup.target_mm).map(|mm| Weights2::new(coat.top.law(), mm));
         for t in 0..=days {
             let day = self.today + t as i32;
-            z.step_to(day);
+            top.step_to(day.days());
             if let Some(i) = model.at.iter().position(|o| *o == t) {
-                if z.wants_carding() {
-                    model.carded[i] = true;
-                    let wool = z.wool();
-                    z.under.visit(&Take::LongestFirst(wool));
-                }
-                z.top.mark_visit();
+                top.mark_visit();
                 if i == 0 {
-                    model.first_classes = z.top.class_count();
+                    model.first_classes = top.class_count();
                 }
                 let n = model.first_classes + i;
-                let c = z.top.classes(n);
+                let c = top.classes(n);
                 let flip = |v: Vec<f64>| v.into_iter().rev().collect::<Vec<f64>>();
-                model.ideal.push(flip(z.top.ideal_shares(&c.bounds, n)));
+                model.ideal.push(flip(top.ideal_shares(&c.bounds, n)));
                 model.shares.push(flip(c.shares));
                 model.pools.push(flip(c.pools));
                 let closed = match model.setup.hands_off_until {
                     Some(d) if day < d => Closed::HandsOff,
-                    _ if z.top.visible() < bare => Closed::Bare,
+                    _ if !pulled => Closed::NotPulled,
+                    _ if top.visible() < bare => Closed::Bare,
                     _ => Closed::Open,
                 };
                 model.open.push(closed);
-                if !self.matter.is_empty() {
-                    let hair = z.top.hair_by_length();
-                    ripe_lengths.push(hair.into_iter().filter(|h| h.2 && h.1 > 0.0).map(|h| (h.0, h.1)).collect());
+                if let Some(weights) = target.as_ref().filter(|_| last.is_some_and(|l| day <= l)) {
+                    model.contents.base.push(weights.classes(&top, n).into_iter().rev().collect());
                 }
             }
-            model.cover.push(z.top.visible());
-            model.ripe.push(z.top.ripe());
-            model.wool.push(z.wool());
+            model.cover.push(top.visible());
+            model.ripe.push(top.ripe());
             if self.matter.contains(&day)
                 && let Some(target) = model.setup.target_mm
             {
-                let hair: Vec<(f64, f64)> = z.top.hair_by_length().into_iter().map(|h| (h.0, h.1)).collect();
-                let o = self.outline(&model, t, target, &hair, &ripe_lengths);
-                model.outlines.push(o);
+                let base = parts(top.hair_by_length().into_iter().map(|h| (h.0, h.1)), target);
+                let by = model.responses.iter().zip(&model.at).map(|(r, o)| {
+                    let new = r.new_hair.iter().find(|h| *o <= t && h.0 == day).map_or(&[][..], |h| &h.1[..]);
+                    parts(new.iter().copied(), target)
+                });
+                model.outlines.push(Outline { t, base, by: by.collect() });
             }
         }
-        let sum = |v: &[f64]| v.iter().zip(w).map(|(x, d)| x * d).sum::<f64>();
-        model.ripe_sum = sum(&model.ripe);
-        if model.setup.is_carded() {
-            model.wool_sum = sum(&model.wool.iter().map(|x| (x - WOOL_LIMIT).max(0.0)).collect::<Vec<f64>>());
+        if let Some(weights) = &target {
+            model.contents.fed = weights.fed(&model.responses, model.contents.base.len());
         }
+        model.ripe_sum = model.ripe.iter().zip(w).map(|(x, d)| x * d).sum();
         model
     }
-
-    fn outline(&self, m: &ZoneModel, t: usize, target: f64, hair: &[(f64, f64)], ripe: &[Vec<(f64, f64)>]) -> Outline {
-        let (over, short) = outline_parts(hair, target);
-        let mut o = Outline { t, over, over_by: Vec::new(), short, short_by: Vec::new() };
-        for (i, r) in m.responses.iter().enumerate() {
-            if m.at[i] > t {
-                o.over_by.push(0.0);
-                o.short_by.push(0.0);
-                continue;
-            }
-            let day = self.today + t as i32;
-            let new = r.new_hair.iter().find(|h| h.0 == day).map_or(&[][..], |h| &h.1[..]);
-            let (new_over, new_short) = outline_parts(new, target);
-            let pool: f64 = ripe[i].iter().map(|h| h.1).sum();
-            let (mut old_over, mut old_short) = outline_parts(&ripe[i], target);
-            let stay = m.delta.powi((t - m.at[i]) as i32);
-            if pool > NOTHING {
-                old_over /= pool;
-                old_short /= pool;
-            }
-            o.over_by.push(new_over - stay * old_over);
-            o.short_by.push(new_short - stay * old_short);
-        }
-        o
-    }
-}
-
-/// (excess over target + 3 mm in units of 10 mm times share, 0.15 visible - share within 5 mm).
-fn outline_parts(hair: &[(f64, f64)], target: f64) -> (f64, f64) {
-    let mut over = 0.0;
-    let mut short = 0.0;
-    for &(mm, share) in hair {
-        over += share * (mm - target - 3.0).max(0.0) / 10.0;
-        short += share * (0.15 - f64::from((mm - target).abs() <= 5.0));
-    }
-    (over, short)
 }
 
 impl ZoneModel {
@@ -288,12 +235,11 @@ impl ZoneModel {
         same_setup
             && same_cycle
             && self.outlines == other.outlines
-            && self.carded == other.carded
             && self.cover == other.cover
             && self.ripe == other.ripe
-            && self.wool == other.wool
             && self.pools == other.pools
             && self.shares == other.shares
+            && self.open == other.open
     }
 
     /// Classes present at visit i.

@@ -75,7 +75,7 @@ pub fn worth(
         visits,
         matter: Vec::new(),
         table: model::table(file, &dog, None),
-        weights: model::weights(file),
+        weights: file.weights,
     };
     let request = Request { table: plan::Table { max_min: None, ..request.table }, ..request };
     let planners: Vec<Result<Planner<'_>, Failure>> = dogs

@@ -31,7 +31,9 @@ impl Case<'_> {
                     .coat
                     .zones
                     .iter()
-                    .filter(|z| z.setup.is_worked())
+                    .filter(|z| {
+                        z.setup.is_worked() && z.setup.zone.defaults().works.iter().any(|w| w.verb.starts_with("pull"))
+                    })
                     .map(|z| {
                         let share = steady_share(z.top.law(), every).min(z.setup.cap);
                         table.zone_min(z.setup.zone.defaults().area, z.setup.tender, share, false)
@@ -49,6 +51,7 @@ impl Case<'_> {
                     min_per_visit: r9(min),
                     min_per_year: r9(min * visits),
                     price_per_year: self.file.groomer.price_per_hour.map(|p| r9(p * min * visits / 60.0)),
+                    currency: self.file.groomer.currency.clone(),
                     recommended: every == self.recommended,
                 })
             })

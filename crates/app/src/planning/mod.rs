@@ -12,7 +12,7 @@ pub use series::coat_series;
 pub(crate) use ways::{DOWN_WAY, EARLY_WAY, ROLL_WAY, WAIT_WAY};
 
 use crate::cautions;
-use crate::dog_file::{DogFile, EventKind, Fault};
+use crate::dog_file::{DogFile, EventKind, Fault, RHYTHM_D};
 use crate::hands_off;
 use crate::model;
 use crate::report::{ObjectiveReport, PlanReport, Timing};
@@ -97,6 +97,8 @@ pub struct Case<'a> {
     until: Day,
     visits: Vec<Day>,
     matter: Vec<(Day, Option<String>)>,
+    /// Days that matter after the last day of the plan.
+    beyond: Vec<(Day, Option<String>)>,
     /// The coat today before any visit.
     pub coat: DogCoat,
 }
@@ -142,9 +144,10 @@ impl<'a> Case<'a> {
         let probe = model::dog(file, 21);
         let recommended = model::recommended_rhythm(file, &probe);
         let rhythm = options.rhythm_days.or(file.rhythm_days).unwrap_or(recommended);
-        if !(1..=120).contains(&rhythm) {
+        let (least, most) = RHYTHM_D;
+        if !(least..=most).contains(&i64::from(rhythm)) {
             return Err(bad(
-                format!("rhythm `{rhythm} d` is outside `1..=120 d`"),
+                format!("rhythm `{rhythm} d` is outside `{least}..={most} d`"),
                 "Three weeks is the longest gap that keeps a coat rolling.",
             ));
         }
@@ -173,14 +176,17 @@ impl<'a> Case<'a> {
                 "Give a day from today on.",
             ));
         }
-        matter.retain(|d| d.0 >= today && d.0 <= until);
-        matter.sort();
+        matter.retain(|d| d.0 >= today);
+        // The same day given twice is one day, and keeps a name.
+        matter.sort_by_key(|d| (d.0, d.1.is_none()));
         matter.dedup_by_key(|d| d.0);
+        let beyond = matter.split_off(matter.partition_point(|d| d.0 <= until));
         let mut dog = model::dog(file, rhythm);
         hands_off::close(&mut dog, file, today);
+        model::spare(&mut dog, file, today);
         let coat = coat_on(file, &dog, today)?;
         let visits = model::visit_days(today, until, rhythm, &options.not_on);
-        Ok(Case { file, options, dog, rhythm, recommended, until, visits, matter, coat })
+        Ok(Case { file, options, dog, rhythm, recommended, until, visits, matter, beyond, coat })
     }
 
     fn request(&self, visits: Vec<Day>) -> Request {
@@ -189,8 +195,8 @@ impl<'a> Case<'a> {
             until: self.until,
             visits,
             matter: self.matter.iter().map(|d| d.0).collect(),
-            table: model::table(self.file, &self.dog, self.options.max_min),
-            weights: model::weights(self.file),
+            table: model::table_on(self.file, &self.dog, self.options.max_min, self.options.today),
+            weights: self.file.weights,
         }
     }
 
@@ -213,7 +219,7 @@ impl<'a> Case<'a> {
         let planner = Planner::new(&self.dog, &self.coat, &request)?;
         let plan = planner.plan(solver)?;
         let solve_ms = clock_ms.map(|c| c());
-        let walk = self.walk(&self.coat, &plan);
+        let walk = self.walk(&self.coat, &plan, self.until);
         let late = self.late(&planner, solver)?;
         let ways = self.ways(&plan, &walk, solver)?;
         let milestones = self.milestones(&walk);

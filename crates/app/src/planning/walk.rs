@@ -1,11 +1,11 @@
 //! A plan played through the coat: visits, forecast, milestones.
 
 use super::{Case, is_jacket};
+use crate::model::puppy;
 use crate::report::{CoatReport, Delays, MatterReport, Milestones, ROLLING, VisitReport, ZoneReport, r9};
-use crate::words;
-use crate::{cautions, hands_off};
+use crate::{cautions, hands_off, words};
 use coat::{Day, DogCoat, Event, Mode, Take, Zone, ZoneCoat, ZoneRecord, ZoneWork};
-use plan::{Amount, DogPlan};
+use plan::{Amount, Bar, Closed, DogPlan, Why};
 use rayon::prelude::*;
 
 /// A plan played through the coat.
@@ -49,8 +49,6 @@ struct Seen {
 struct Worked {
     taken: f64,
     layer_mm: Option<f64>,
-    /// More was ripe than one visit may take.
-    capped: bool,
 }
 
 /// Follows one zone through the plan.
@@ -76,14 +74,13 @@ fn work(z: &mut ZoneCoat, p: &plan::PlannedZone) -> Worked {
         let hair = c.top.hair_by_length();
         hair.iter().filter(|h| h.2).fold((0.0, 0.0), |a, h| (a.0 + h.1, a.1 + h.1 * h.0))
     };
-    let capped = p.amount == Amount::AllRipe && amount < z.top.ripe() - 1e-6;
     let before = (amount > 0.0).then(|| moments(z));
     let taken = z.work(&ZoneWork { take: Take::LongestFirst(amount), unripe: None, card: p.carded });
     let layer_mm = before.and_then(|b| {
         let a = moments(z);
         (b.0 - a.0 > 1e-9).then(|| r9((b.1 - a.1) / (b.0 - a.0)))
     });
-    Worked { taken, layer_mm, capped }
+    Worked { taken, layer_mm }
 }
 
 impl Walk {
@@ -114,7 +111,7 @@ impl Walk {
 
 impl Case<'_> {
     /// Plays a plan through the coat, from the coat's own day: visits as they will be, and the coat along the way.
-    pub(super) fn walk(&self, coat: &DogCoat, plan: &DogPlan) -> Walk {
+    pub(super) fn walk(&self, coat: &DogCoat, plan: &DogPlan, until: Day) -> Walk {
         let target = |zone: Zone| (zone, coat.zone(zone).and_then(|z| z.setup.target_mm));
         let mut walk = Walk {
             visits: Vec::new(),
@@ -123,7 +120,7 @@ impl Case<'_> {
             legs: Vec::new(),
             leg_targets: [target(Zone::Forelegs), target(Zone::HindLegs)],
         };
-        let stops: Vec<Stop> = (0..=(self.until - coat.day))
+        let stops: Vec<Stop> = (0..=(until - coat.day))
             .map(|d| {
                 let day = coat.day + d;
                 let weekly = d % 7 == 0;
@@ -160,7 +157,7 @@ impl Case<'_> {
                 walk.visits.push(VisitReport {
                     date: stop.day.to_string(),
                     min: r9(v.min),
-                    ten_more_min: v.ten_more.map(|(zone, _)| {
+                    ten_more_min: v.ten_more.filter(|_| !puppy(self.file, self.options.today)).map(|(zone, _)| {
                         format!("Ten more minutes would let the {} be worked further today.", zone.label())
                     }),
                     zones,
@@ -209,12 +206,14 @@ impl Case<'_> {
 
     fn zone_report(&self, z: &ZoneCoat, p: &plan::PlannedZone, worked: Worked, day: Day) -> ZoneReport {
         let d = z.setup.zone.defaults();
-        let working = p.amount != Amount::Leave || p.carded;
+        let pulled = p.amount != Amount::Leave;
+        // Done at every visit whatever is pulled elsewhere.
+        let always = p.why == Why::Limit(Bar::Closed(Closed::NotPulled));
         let works = d
             .works
             .iter()
-            .filter(|w| if w.verb == "card" { p.carded } else { working && (p.amount != Amount::Leave) })
-            .map(|w| if w.tool.is_empty() { w.verb.to_owned() } else { format!("{} ({})", w.verb, w.tool) })
+            .filter(|w| if w.verb == "card" { p.carded } else { pulled || always })
+            .map(|w| words::work(*w, puppy(self.file, day)))
             .collect::<Vec<_>>();
         let hands_off = hands_off::of(self.file, z.setup.zone, self.options.today)
             .map(|h| if h.why.is_empty() { h.until.to_string() } else { format!("{} ({})", h.until, h.why) });
@@ -222,20 +221,21 @@ impl Case<'_> {
         if p.carded {
             cautions.push("Card lightly, all that comes, never twice over bare skin.".to_owned());
         }
+        let matters = self.matter.iter().find(|m| m.0 >= day).map(|(d, name)| match name {
+            Some(n) => format!("{d}, {n}"),
+            None => d.to_string(),
+        });
         ZoneReport {
             zone: z.setup.zone.word(),
             works: if z.setup.mode == Mode::Never { vec!["look only".to_owned()] } else { works },
             amount: p.amount.to_string(),
+            amount_words: words::amount(p),
             share: r9(p.share),
             of_follicles: r9(worked.taken),
             layer_mm: worked.layer_mm,
-            leave: d.leave,
+            leave: words::leave(d.leave),
             min: r9(p.min),
-            reason: if worked.capped {
-                words::capped(p.share)
-            } else {
-                words::reason(&z.setup, p.amount, p.why, hands_off)
-            },
+            reason: words::reason(&z.setup, p, hands_off, matters.as_deref()),
             cautions,
         }
     }
@@ -292,6 +292,14 @@ impl Case<'_> {
                 });
                 MatterReport { date: day.to_string(), name: name.clone(), coat }
             })
+            .chain(self.beyond.iter().map(|(day, name)| MatterReport {
+                date: day.to_string(),
+                name: name.clone(),
+                coat: format!(
+                    "After the plan's last day, {}, and not minded yet; plan as far as that with `--until`.",
+                    self.until
+                ),
+            }))
             .collect()
     }
 }

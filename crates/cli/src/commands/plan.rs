@@ -106,15 +106,20 @@ fn sheet(out: &mut Out, v: &VisitReport, title: &str) -> Result<(), End> {
         let z = same[0];
         let names: Vec<&str> = same.iter().map(|z| label(z.zone)).collect();
         let amount = match z.amount.as_str() {
-            "all ripe" => "all that is ripe",
-            "leave" => "card only",
-            other => other,
+            "leave" if z.works.iter().any(|w| w.starts_with("card")) => "card only",
+            "leave" => "nothing pulled",
+            _ => z.amount_words.as_str(),
         };
         let layer = z.layer_mm.map_or(String::new(), |l| format!(" the {} layer", out.units().length(l)));
         let min: f64 = same.iter().map(|z| z.min).sum();
         let head = format!("{amount},{layer}: {}", names.join(", "));
         let head = if layer.is_empty() { format!("{amount}: {}", names.join(", ")) } else { head };
-        out.wrap_bold(" [ ] ", "     ", &format!("{head} ({min:.0} min)"))?;
+        let min = match min {
+            m if m <= 0.0 => String::new(),
+            m if m < 0.5 => " (under 1 min)".to_owned(),
+            m => format!(" ({m:.0} min)"),
+        };
+        out.wrap_bold(" [ ] ", "     ", &format!("{head}{min}"))?;
         let mut notes = z.works.join(", then ");
         if !z.leave.is_empty() {
             notes = format!("{notes}{}leave: {}", if notes.is_empty() { "" } else { "; " }, z.leave);
@@ -146,8 +151,8 @@ fn sheet(out: &mut Out, v: &VisitReport, title: &str) -> Result<(), End> {
 /// Whether two zones can be said in one breath.
 fn alike(a: &ZoneReport, b: &ZoneReport) -> bool {
     let whole = |l: Option<f64>| l.map(|l| l.round() as i64);
-    (&a.amount, &a.works, a.leave, &a.reason, &a.cautions, whole(a.layer_mm))
-        == (&b.amount, &b.works, b.leave, &b.reason, &b.cautions, whole(b.layer_mm))
+    (&a.amount_words, &a.works, a.leave, &a.reason, &a.cautions, whole(a.layer_mm))
+        == (&b.amount_words, &b.works, b.leave, &b.reason, &b.cautions, whole(b.layer_mm))
 }
 
 fn visits(out: &mut Out, r: &PlanReport) -> Result<(), End> {
@@ -216,13 +221,13 @@ fn late(out: &mut Out, r: &PlanReport) -> Result<(), End> {
         return Ok(());
     }
     out.head("IF THE NEXT VISIT IS LATE")?;
-    out.line(" days late   cost of the plan   visits until it is made good")?;
+    out.line(" days late   cost of the plan   visits until it is as even as planned")?;
     let base = r.objective.lp_value.max(1e-9);
     for l in &r.late {
         let visits = match l.visits_to_recover {
-            Some(0) => "none: nothing is lost".to_owned(),
+            Some(0) => "at once".to_owned(),
             Some(n) => n.to_string(),
-            None => format!("not before {}", r.until),
+            None => format!("not before {}", l.until),
         };
         out.line(&format!(" {:9}   {:+15.1} %   {visits}", l.days_late, 100.0 * l.cost / base))?;
     }

@@ -31,7 +31,8 @@ fn outline(out: &Out, mm: f64) -> String {
 
 pub(crate) fn table(out: &mut Out, ladder: &[Rung], reason: &str) -> Result<(), End> {
     let priced = ladder.iter().any(|r| r.price_per_year.is_some());
-    let price_head = if priced { "  price/year" } else { "" };
+    let currency = ladder.iter().find_map(|r| r.currency.as_deref()).unwrap_or("price");
+    let price_head = if priced { format!("{:>12}", format!("{currency}/year")) } else { String::new() };
     out.line(&format!("   every   take  cover  even  outline  min/visit  hours/year{price_head}"))?;
     for r in ladder {
         let mark = if r.recommended { ">" } else { " " };

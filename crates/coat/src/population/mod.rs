@@ -6,6 +6,7 @@
 //! state is exact and small. Order within a day: shed, ripen, visit, measure.
 
 mod class;
+mod content;
 mod cut;
 mod length;
 mod rows;
@@ -17,6 +18,7 @@ mod unripe;
 mod visit;
 
 pub use class::Classes;
+pub use content::Weighed;
 pub use start::steady_share;
 pub(crate) use state::State;
 

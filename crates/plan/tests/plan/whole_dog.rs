@@ -2,11 +2,11 @@
 use coat::{CoatType, Day, Dog, DogCoat, Event, Mode, Take, Zone};
 use plan::{Amount, DogPlan, Highs, PlanError, Planner, Request, Table, Weights};
 
-fn day(n: i32) -> Day {
+pub(crate) fn day(n: i32) -> Day {
     Day::from_days(20_000 + n)
 }
 
-fn request(dog: &Dog, max: Option<f64>) -> Request {
+pub(crate) fn request(dog: &Dog, max: Option<f64>) -> Request {
     Request {
         today: day(0),
         until: day(182),
@@ -17,33 +17,33 @@ fn request(dog: &Dog, max: Option<f64>) -> Request {
     }
 }
 
-fn dog(event: Event, days_ago: i32) -> Dog {
+pub(crate) fn dog(event: Event, days_ago: i32) -> Dog {
     let mut dog = Dog::new(day(-1500), 8000.0, CoatType::Wire);
     dog.history.push((day(-days_ago), event));
     dog
 }
 
-fn overgrown() -> Dog {
+pub(crate) fn overgrown() -> Dog {
     dog(Event::LeftAlone, 100)
 }
 
-fn flat() -> Dog {
+pub(crate) fn flat() -> Dog {
     dog(Event::Flat, 30)
 }
 
-fn rolled() -> Dog {
+pub(crate) fn rolled() -> Dog {
     dog(Event::Rolled { every_d: 21 }, 21)
 }
 
-struct Case {
+pub(crate) struct Case {
     coat: DogCoat,
     request: Request,
-    plan: DogPlan,
+    pub(crate) plan: DogPlan,
     rule: f64,
     recost: f64,
 }
 
-fn solve(dog: &Dog, request: Request) -> Case {
+pub(crate) fn solve(dog: &Dog, request: Request) -> Case {
     let coat = dog.coat_on(request.today).expect("history");
     let p = Planner::new(dog, &coat, &request).expect("a plan is possible");
     let plan = p.plan(&Highs).expect("solved");
@@ -80,6 +80,9 @@ enum Way {
 fn replay(c: &Case, way: Way) -> Replay {
     let r = &c.request;
     let days = r.until - r.today + 1;
+    // A day that matters weighs 35 days (model page, 5).
+    let weight = |t: i32| if r.matter.contains(&(r.today + t)) { r.weights.day_that_matters } else { 1.0 };
+    let all_days: f64 = (0..days).map(weight).sum();
     let worked: f64 = c.coat.zones.iter().filter(|z| z.setup.is_worked()).map(|z| z.setup.zone.defaults().area).sum();
     let mut out = Replay { jacket: vec![0.0; r.visits.len()], ..Replay::default() };
     let mut jacket_area = 0.0;
@@ -95,7 +98,11 @@ fn replay(c: &Case, way: Way) -> Replay {
             z.step_to(r.today + t);
             if let Some(i) = r.visits.iter().position(|v| *v == r.today + t) {
                 let planned = c.plan.visits[i].zones.iter().find(|p| p.zone == zone).expect("planned");
-                assert_eq!(planned.carded, z.wants_carding(), "{zone} visit {i}");
+                let off = z.setup.hands_off_until.is_some_and(|d| r.visits[i] < d);
+                let by_rule = z.wants_carding() && !off;
+                let as_it_must =
+                    if r.table.max_min.is_none() { planned.carded == by_rule } else { !planned.carded || by_rule };
+                assert!(as_it_must, "{zone} visit {i}");
                 if planned.carded {
                     let wool = z.wool();
                     z.under.visit(&Take::LongestFirst(wool));
@@ -150,13 +157,20 @@ fn replay(c: &Case, way: Way) -> Replay {
                     out.jacket[i] += area * even;
                 }
             }
-            cost += 20.0 * (z.setup.floor - z.top.visible()).max(0.0);
-            cost += if layered { z.top.ripe() + 2.0 * (1.0 - even) } else { 2.0 * z.top.ripe() };
+            let mut of_day = 20.0 * (z.setup.floor - z.top.visible()).max(0.0);
+            of_day += if layered { z.top.ripe() + 2.0 * (1.0 - even) } else { 2.0 * z.top.ripe() };
             if z.setup.is_carded() {
-                cost += 0.5 * (z.wool() - 0.15).max(0.0);
+                of_day += 0.5 * (z.wool() - 0.15).max(0.0);
             }
+            if let Some(target) = z.setup.target_mm.filter(|_| r.matter.contains(&(r.today + t))) {
+                let hair = z.top.hair_by_length();
+                let over: f64 = hair.iter().map(|h| h.1 * (h.0 - target - 3.0).max(0.0) / 10.0).sum();
+                let near: f64 = hair.iter().filter(|h| (h.0 - target).abs() <= 5.0).map(|h| h.1).sum();
+                of_day += r.weights.outline * (over + (0.15 * z.top.visible() - near).max(0.0));
+            }
+            cost += weight(t) * of_day;
         }
-        out.cost += area / worked * (cost / f64::from(days) + order);
+        out.cost += area / worked * (cost / all_days + order);
         if zone.defaults().jacket {
             jacket_area += area;
         }
@@ -183,7 +197,7 @@ fn replayed(dog: &Dog, max: Option<f64>) -> (Case, Replay) {
     assert!(o.rounded_value <= 1.1 * o.lp_value, "{o:?}");
     assert!(o.rounded_value >= o.bound - 1e-9 || max.is_some(), "{o:?}");
     // Layers are taken in order (what must hold, 5): where a class is short of its ideal it may pay to wait.
-    assert!(r.out_of_order <= 0.02 * r.taken, "{} of {}", r.out_of_order, r.taken);
+    assert!(r.out_of_order <= 0.03 * r.taken, "{} of {}", r.out_of_order, r.taken);
     (c, r)
 }
 
@@ -275,6 +289,25 @@ fn impossible_requests_are_refused() {
     let r = request(&d, Some(15.0));
     let short = Planner::new(&d, &coat, &r).err();
     assert_eq!(short, Some(PlanError::TooShort { day: day(0), needs_min: 20.0, offers_min: 15.0 }));
+}
+
+/// With days that matter, too, the plan replayed costs what the programme says (what must hold, 5):
+/// the hair that visits take is as long there as here.
+#[test]
+fn days_that_matter_replayed() {
+    for (d, max) in [(overgrown(), None), (rolled(), None), (flat(), None), (overgrown(), Some(60.0))] {
+        let mut r = request(&d, max);
+        r.matter = vec![day(63), day(120)];
+        let c = solve(&d, r);
+        let o = c.plan.objective;
+        let replayed = replay(&c, Way::Exact);
+        assert!((o.lp_value - replayed.cost).abs() < 1e-6, "value {}, replayed {}", o.lp_value, replayed.cost);
+        assert!(replayed.broken.is_empty(), "{:?}", replayed.broken);
+        // Cover, touching and lengths are those of the solution before: with minutes they may not settle.
+        let meet = if max.is_some() { 5e-3 } else { 1e-4 };
+        assert!(o.gap < meet && o.bound <= o.lp_value, "{o:?}");
+        assert!(o.rounded_value <= 1.1 * o.lp_value, "{o:?}");
+    }
 }
 
 fn weighted(d: &Dog, edit: impl Fn(&mut Weights)) -> Case {

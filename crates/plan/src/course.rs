@@ -1,0 +1,406 @@
+//! One zone followed through its visits: what amounts come to, and which limit stops one.
+
+use crate::hand::{Amount, Bar, STEPS, Terms, step_below};
+use crate::outline::Parts;
+use crate::programme::Days;
+use crate::weights::{Table, Weights};
+use crate::zone_model::{Closed, NOTHING, ZoneModel};
+use coat::Mode;
+
+/// What one zone's amounts come to.
+#[derive(Clone, Debug)]
+pub(crate) struct Outcome {
+    pub(crate) terms: Terms,
+    /// Share of the visible hair taken at each visit.
+    pub(crate) share: Vec<f64>,
+    /// Cover before each visit.
+    pub(crate) visible: Vec<f64>,
+    /// Share of the visible hair that was ripe, at visits that take some by hand.
+    pub(crate) ripe: Vec<f64>,
+    /// Evenness after each visit.
+    pub(crate) evenness: Vec<f64>,
+    /// By visit and class, the parts of the outline that a unit of its ripe hair has, up to the last
+    /// day that matters.
+    pub(crate) means: Vec<Vec<Parts>>,
+    /// Why an amount could not be done as it stands, by visit.
+    pub(crate) barred: Option<(usize, Bar)>,
+}
+
+/// How the amounts of a zone are given.
+pub(crate) enum Amounts<'a> {
+    Hand(&'a [Amount]),
+    /// By class, oldest first (the exact plan).
+    Exact(&'a [Vec<f64>]),
+}
+
+/// One zone's evaluation against days and weights.
+pub(crate) struct Eval<'a> {
+    pub(crate) m: &'a ZoneModel,
+    pub(crate) days: &'a Days,
+    pub(crate) w: &'a Weights,
+    /// Visits at which the zone is carded; none when minutes are not asked for.
+    pub(crate) carded: &'a [bool],
+    /// Wool above its limit, summed over weighted days.
+    pub(crate) wool_sum: f64,
+}
+
+/// A zone's plan followed up to a visit.
+#[derive(Clone)]
+pub(crate) struct Course {
+    cover: Vec<f64>,
+    /// Shares of follicles taken at each visit so far.
+    y: Vec<f64>,
+    /// Of each class, what earlier visits took and would still be there.
+    gone: Vec<f64>,
+    evenness: f64,
+    order: f64,
+    ripe_change: f64,
+    /// Of each class, the outline's parts of what visits took and would still be there.
+    gone_parts: Vec<Parts>,
+    means: Vec<Vec<Parts>>,
+    keeps_means: bool,
+    /// By day that matters, the parts of what visits took and would still be there.
+    missing: Vec<Parts>,
+    /// Minutes so far, at their price.
+    paid: f64,
+}
+
+impl Course {
+    /// Takes a share of follicles from class c.
+    fn take(&mut self, c: usize, x: f64, means: &[Parts]) {
+        self.order += c as f64 * x;
+        self.gone[c] += x;
+        if let Some(mean) = means.get(c) {
+            for p in 0..2 {
+                self.gone_parts[c][p] += x * mean[p];
+            }
+        }
+    }
+}
+
+/// A pool under this has no length worth knowing.
+const LEAST: f64 = 1e-3;
+
+/// The table, and the price of a minute at each visit.
+pub(crate) type Priced<'a> = (&'a Table, &'a [f64]);
+
+/// What is taken at a visit.
+enum Wish<'a> {
+    Hand(Amount),
+    Exact(&'a [f64]),
+}
+
+/// What a visit came to.
+struct Step {
+    visible: f64,
+    share: f64,
+    ripe: f64,
+    evenness: f64,
+}
+
+impl Eval<'_> {
+    pub(crate) fn run(&self, amounts: &Amounts<'_>) -> Outcome {
+        let visits = self.m.at.len();
+        let mut out = Outcome {
+            terms: Terms::default(),
+            share: vec![0.0; visits],
+            visible: vec![1.0; visits],
+            ripe: vec![0.0; visits],
+            evenness: vec![1.0; visits],
+            means: Vec::new(),
+            barred: None,
+        };
+        if !self.m.setup.is_worked() {
+            return out;
+        }
+        let mut course = self.start();
+        course.keeps_means = matches!(amounts, Amounts::Exact(_)) && !self.m.outlines.is_empty();
+        for i in 0..visits {
+            let wish = match amounts {
+                Amounts::Hand(a) => Wish::Hand(a[i]),
+                Amounts::Exact(t) => Wish::Exact(&t[i]),
+            };
+            match self.step(&mut course, i, &wish) {
+                Ok(s) => {
+                    (out.share[i], out.ripe[i], out.evenness[i]) = (s.share, s.ripe, s.evenness);
+                    out.visible[i] = s.visible;
+                }
+                Err(bar) => {
+                    out.barred = Some((i, bar));
+                    return out;
+                }
+            }
+        }
+        out.terms = self.terms(&course);
+        out.means = course.means;
+        out
+    }
+
+    pub(crate) fn start(&self) -> Course {
+        let m = self.m;
+        let mut evenness = 0.0;
+        if m.is_layered() {
+            let first = m.at.first().copied().unwrap_or(self.days.w.len());
+            evenness = (1.0 - m.first_evenness) * self.days.between(0, first);
+        }
+        Course {
+            cover: m.cover.clone(),
+            y: Vec::with_capacity(m.at.len()),
+            gone: Vec::with_capacity(m.first_classes + m.at.len()),
+            evenness,
+            order: 0.0,
+            ripe_change: 0.0,
+            gone_parts: Vec::new(),
+            means: Vec::new(),
+            keeps_means: false,
+            missing: vec![[0.0; 2]; m.outlines.len()],
+            paid: 0.0,
+        }
+    }
+
+    /// Works one visit; tells the limit that stops it, and then leaves the course unusable.
+    fn step(&self, course: &mut Course, i: usize, wish: &Wish<'_>) -> Result<Step, Bar> {
+        let m = self.m;
+        let o = m.at[i];
+        let classes = m.classes_at(i);
+        // The class that ends at visit v.
+        let born = m.first_classes - 1;
+        course.gone.resize(classes, 0.0);
+        for g in &mut course.gone {
+            *g *= m.flows.stay[i];
+        }
+        self.part_stay(course, i);
+        let means = self.means(course, i, NOTHING);
+        if course.keeps_means {
+            course.means.push(self.means(course, i, LEAST));
+        }
+        let visible = course.cover[o];
+        let wants = match wish {
+            Wish::Hand(a) => *a != Amount::Leave,
+            Wish::Exact(t) => t.iter().any(|x| *x > NOTHING),
+        };
+        let (mut taken, mut ripe) = (0.0, 0.0);
+        if wants {
+            let pool_of = |c: usize, course: &Course| {
+                let fed = if c < born { 0.0 } else { dot(&m.flows.pools[i][c - born], &course.y) };
+                (m.pools[i][c] - course.gone[c] + fed).max(0.0)
+            };
+            match wish {
+                Wish::Exact(t) => {
+                    for (c, x) in t.iter().enumerate() {
+                        taken += x;
+                        course.take(c, *x, &means);
+                    }
+                }
+                Wish::Hand(a) => {
+                    let pools: Vec<f64> = (0..classes).map(|c| pool_of(c, course)).collect();
+                    let pool: f64 = pools.iter().sum();
+                    ripe = pool;
+                    let mut left = self.wanted(*a, i, visible, pool)?;
+                    taken = left;
+                    // The longest first.
+                    for (c, r) in pools.iter().enumerate() {
+                        let x = left.min(*r);
+                        left -= x;
+                        course.take(c, x, &means);
+                        if left <= 0.0 {
+                            break;
+                        }
+                    }
+                    taken -= left.max(0.0);
+                }
+            }
+            for (c, a) in course.cover[o..].iter_mut().zip(&m.responses[i].cover) {
+                *c += taken * a;
+            }
+            course.ripe_change += taken * m.ripe_rate[i];
+        }
+        course.y.push(taken);
+        self.miss(course, i);
+        let mut evenness = 1.0;
+        if m.is_layered() {
+            let mut short = 0.0;
+            for (c, (ideal, share)) in m.ideal[i].iter().zip(&m.shares[i]).enumerate() {
+                if *ideal > 0.0 {
+                    let fed = if c < born { 0.0 } else { dot(&m.flows.shares[i][c - born], &course.y) };
+                    short += (ideal - share + course.gone[c] - fed).max(0.0);
+                }
+            }
+            evenness = 1.0 - short;
+            let next = m.at.get(i + 1).copied().unwrap_or(self.days.w.len());
+            course.evenness += short * self.days.between(o, next);
+        }
+        let of_visible = |x: f64| if visible > 0.0 { x / visible } else { 0.0 };
+        Ok(Step { visible, share: of_visible(taken), ripe: of_visible(ripe), evenness })
+    }
+
+    /// Lets what visits took shed on, as it would have, up to visit i.
+    fn part_stay(&self, course: &mut Course, i: usize) {
+        if let Some(base) = self.m.contents.base.get(i) {
+            course.gone_parts.resize(base.len(), [0.0; 2]);
+            for g in &mut course.gone_parts {
+                *g = g.map(|x| x * self.m.flows.stay[i]);
+            }
+        }
+    }
+
+    /// The outline's parts of a unit of each class's ripe hair before visit i, as far as one matters;
+    /// of a pool under `least` as if nothing had been taken.
+    fn means(&self, course: &Course, i: usize, least: f64) -> Vec<Parts> {
+        let m = self.m;
+        let Some(base) = m.contents.base.get(i) else { return Vec::new() };
+        let born = m.first_classes - 1;
+        let mean = |(c, parts): (usize, &Parts)| {
+            let (alone, whole) = (m.pools[i][c], *parts);
+            let (mut pool, mut parts) = (alone - course.gone[c], *parts);
+            parts[0] -= course.gone_parts[c][0];
+            parts[1] -= course.gone_parts[c][1];
+            // Where nothing feeds a class, as the hair that would.
+            let (mut feed, mut feed_parts) = (0.0, [0.0; 2]);
+            if c >= born {
+                for (k, fed) in m.contents.fed[i][c - born].iter().enumerate() {
+                    let of_pool = m.flows.pools[i][c - born][k];
+                    pool += of_pool * course.y[k];
+                    feed += of_pool;
+                    for p in 0..2 {
+                        parts[p] += fed[p] * course.y[k];
+                        feed_parts[p] += fed[p];
+                    }
+                }
+            }
+            // Of next to nothing no length is known; as if nothing had been taken before.
+            if pool > least {
+                parts.map(|x| x / pool)
+            } else if alone > least {
+                whole.map(|x| x / alone)
+            } else if feed > NOTHING {
+                feed_parts.map(|x| x / feed)
+            } else {
+                [0.0; 2]
+            }
+        };
+        base.iter().enumerate().map(mean).collect()
+    }
+
+    /// Carries what visits took on to the days that matter before the next visit.
+    fn miss(&self, course: &mut Course, i: usize) {
+        let m = self.m;
+        let (from, to) = (m.at[i], m.at.get(i + 1).copied().unwrap_or(usize::MAX));
+        for (line, missing) in m.outlines.iter().zip(&mut course.missing) {
+            if (from..to).contains(&line.t) {
+                let stay = m.delta.powi((line.t - from) as i32);
+                for p in 0..2 {
+                    missing[p] = stay * course.gone_parts.iter().map(|g| g[p]).sum::<f64>();
+                }
+            }
+        }
+    }
+
+    /// The share of follicles that an amount asks for at visit i, or the limit against it.
+    fn wanted(&self, amount: Amount, i: usize, visible: f64, pool: f64) -> Result<f64, Bar> {
+        let m = self.m;
+        let room = (visible - (m.setup.floor - 0.15)).max(0.0);
+        let want = match amount {
+            // A step that is not quite there is all that is ripe, as long as that is
+            // more than the step below.
+            Amount::OneIn(k) if pool > visible * step_below(k) + NOTHING => pool.min(visible / f64::from(k)),
+            Amount::OneIn(k) => visible / f64::from(k),
+            _ => pool.min(m.setup.cap * visible).min(room),
+        };
+        if m.open[i] != Closed::Open {
+            Err(Bar::Closed(m.open[i]))
+        } else if want > pool + NOTHING {
+            Err(Bar::Pool)
+        } else if want > m.setup.cap * visible + NOTHING {
+            Err(Bar::Cap)
+        } else if want > room + NOTHING {
+            Err(Bar::Bare)
+        } else {
+            Ok(want)
+        }
+    }
+
+    /// The cost of a course followed to its end.
+    fn terms(&self, course: &Course) -> Terms {
+        let (m, w, days) = (self.m, self.w, self.days);
+        let unit = m.area / days.sum;
+        let thin: f64 = course.cover.iter().zip(&days.w).map(|(c, d)| d * (m.setup.floor - c).max(0.0)).sum();
+        let mut terms = Terms {
+            cover: unit * w.cover * thin,
+            ripe: unit * m.ripe_weight(w) * (m.ripe_sum + course.ripe_change),
+            evenness: unit * w.evenness * course.evenness,
+            wool: unit * w.wool * self.wool_sum,
+            outline: 0.0,
+            order: w.order * m.area * course.order,
+        };
+        for (line, missing) in m.outlines.iter().zip(&course.missing) {
+            let part = |p: usize| {
+                let grown = line.by.iter().zip(&course.y).map(|(by, y)| by[p] * y).sum::<f64>();
+                line.base[p] + grown - missing[p]
+            };
+            let error = part(0) + part(1).max(0.0);
+            terms.outline += unit * w.outline * days.w[line.t] * error;
+        }
+        terms
+    }
+
+    /// Cost of these amounts, minutes at their price included; none where a limit stops one.
+    pub(crate) fn cost(&self, amounts: &[Amount], priced: Option<Priced<'_>>) -> Option<f64> {
+        self.cost_from(self.start(), 0, amounts, priced)
+    }
+
+    /// The same, following a course on from visit `from`.
+    pub(crate) fn cost_from(
+        &self,
+        mut course: Course,
+        from: usize,
+        amounts: &[Amount],
+        priced: Option<Priced<'_>>,
+    ) -> Option<f64> {
+        for (i, a) in amounts.iter().enumerate().skip(from) {
+            self.follow(&mut course, i, *a, priced)?;
+        }
+        Some(self.terms(&course).sum() + course.paid)
+    }
+
+    /// One visit on; none where a limit stops the amount.
+    pub(crate) fn follow(
+        &self,
+        course: &mut Course,
+        i: usize,
+        amount: Amount,
+        priced: Option<Priced<'_>>,
+    ) -> Option<()> {
+        let step = self.step(course, i, &Wish::Hand(amount)).ok()?;
+        if let Some((table, price)) = priced
+            && price[i] > 0.0
+        {
+            course.paid += price[i] * self.minutes(table, step.share, i);
+        }
+        Some(())
+    }
+
+    pub(crate) fn minutes(&self, table: &Table, share: f64, i: usize) -> f64 {
+        let z = self.m.setup.zone.defaults();
+        table.zone_min(z.area, self.m.setup.tender, share, self.carded.get(i) == Some(&true))
+    }
+
+    /// The amounts open to the zone, smallest first.
+    pub(crate) fn steps(&self) -> Vec<Amount> {
+        let mut s: Vec<Amount> = STEPS
+            .into_iter()
+            .filter(|a| match a {
+                Amount::OneIn(n) => 1.0 / f64::from(*n) <= self.m.setup.cap + NOTHING,
+                _ => true,
+            })
+            .collect();
+        if self.m.setup.mode == Mode::Short {
+            s.push(Amount::AllRipe);
+        }
+        s
+    }
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(x, y)| x * y).sum()
+}

@@ -1,0 +1,437 @@
+//! From a request to a plan: the exact programme, then hand steps, then reasons.
+
+use crate::carding::{Carding, Combs};
+use crate::course::{Amounts, Eval, Outcome};
+use crate::hand::Terms;
+use crate::minutes::{Found, Pass, Shared, share_minutes};
+use crate::outcome::{DogPlan, Objective, PlanError, PlannedVisit, PlannedZone, Request};
+use crate::outline::Parts;
+use crate::programme::{Counted, Days, Ground, Takes};
+use crate::reasons::{InHand, Why};
+use crate::solver::{Solver, SolverError};
+use crate::zone_model::{Builder, ZoneModel};
+use coat::{Dog, DogCoat, Zone};
+use rayon::prelude::*;
+
+/// Times that minutes are counted anew, from the solution before.
+const COUNTS: usize = 2;
+/// Times that the lengths of what visits find are worked out anew.
+const MEANS: usize = 6;
+
+/// A plan before the hand steps.
+pub(crate) struct Solved {
+    pub(crate) value: f64,
+    pub(crate) bound: f64,
+    pub(crate) takes: Takes,
+    /// Price of a minute at each visit.
+    pub(crate) minute_price: Vec<f64>,
+    /// How minutes were counted, when they bind.
+    pub(crate) counted: Option<Counted>,
+    pub(crate) carding: Carding,
+    pub(crate) means: Means,
+    /// The single plans that the solution mixes, where minutes bind: zone and takes.
+    pub(crate) mixed: Vec<(usize, Vec<Vec<f64>>)>,
+}
+
+/// By zone, visit and class: how the ripe hair there adds to the outline on days that matter.
+pub(crate) type Means = Vec<Vec<Vec<Parts>>>;
+
+/// A dog's linear data, ready to be solved and solved again.
+pub struct Planner<'a> {
+    pub(crate) request: &'a Request,
+    pub(crate) zones: Vec<ZoneModel>,
+    /// Zones that are the same but for their size.
+    pub(crate) groups: Vec<Vec<usize>>,
+    pub(crate) days: Days,
+    /// Carding by the rule alone, minutes without a limit.
+    pub(crate) rule: Carding,
+}
+
+impl<'a> Planner<'a> {
+    /// Prepares the data of a plan.
+    ///
+    /// # Errors
+    /// [`PlanError`] when no visit is possible or one is too short for anything.
+    pub fn new(dog: &Dog, coat: &DogCoat, request: &'a Request) -> Result<Self, PlanError> {
+        let Some(first) = request.visits.first() else {
+            return Err(PlanError::NoVisit { from: request.today, until: request.until });
+        };
+        let needs = request.table.base_min();
+        if let Some(max) = request.table.max_min
+            && max < needs
+        {
+            return Err(PlanError::TooShort { day: *first, needs_min: needs, offers_min: max });
+        }
+        let calendar = dog.lag_calendar(request.today - 400, request.until + 400);
+        let worked: f64 = coat.zones.iter().filter(|z| z.setup.is_worked()).map(|z| z.setup.zone.defaults().area).sum();
+        let n = (request.until - request.today).max(0) as usize + 1;
+        let matter: Vec<usize> =
+            request.matter.iter().filter(|d| **d >= request.today).map(|d| (*d - request.today) as usize).collect();
+        let days = Days::new(n, &matter, request.weights.day_that_matters);
+        let halves: Vec<Vec<(usize, ZoneModel)>> = split_by_law(coat)
+            .into_par_iter()
+            .map(|group| {
+                let mut b = Builder::new(
+                    request.today,
+                    request.until,
+                    &request.visits,
+                    &request.matter,
+                    calendar.clone(),
+                    worked.max(1e-9),
+                    &days,
+                );
+                group.into_iter().map(|i| (i, b.zone(&coat.zones[i]))).collect()
+            })
+            .collect();
+        let mut zones: Vec<(usize, ZoneModel)> = halves.into_iter().flatten().collect();
+        zones.sort_by_key(|z| z.0);
+        let zones: Vec<ZoneModel> = zones.into_iter().map(|z| z.1).collect();
+        let mut groups: Vec<Vec<usize>> = Vec::new();
+        for (z, m) in zones.iter().enumerate() {
+            match groups.iter_mut().find(|g| zones[g[0]].is_like(m)) {
+                Some(g) => g.push(z),
+                None => groups.push(vec![z]),
+            }
+        }
+        let mut out = Planner { request, zones, groups, days, rule: Carding::default() };
+        out.rule = out.combs().card(None, None);
+        Ok(out)
+    }
+
+    pub(crate) fn ground<'b>(&'b self, means: &'b Means) -> Ground<'b> {
+        Ground {
+            means,
+            zones: &self.zones,
+            groups: &self.groups,
+            days: &self.days,
+            weights: &self.request.weights,
+            table: &self.request.table,
+        }
+    }
+
+    fn combs(&self) -> Combs<'_> {
+        Combs { today: self.request.today, zones: &self.zones, days: &self.days, table: &self.request.table }
+    }
+
+    pub(crate) fn eval<'b>(&'b self, z: usize, carding: &'b Carding) -> Eval<'b> {
+        Eval {
+            m: &self.zones[z],
+            days: &self.days,
+            w: &self.request.weights,
+            carded: &carding.carded[z],
+            wool_sum: carding.wool_sum[z],
+        }
+    }
+
+    /// Cover before each visit under these takes.
+    fn visible(&self, takes: &Takes) -> Vec<Vec<f64>> {
+        let one = |(m, takes): (&ZoneModel, &Vec<Vec<f64>>)| {
+            let before = |i: usize| {
+                let mut v = m.cover.get(m.at[i]).copied().unwrap_or(1.0);
+                for (k, take) in takes.iter().enumerate().take(i) {
+                    let y: f64 = take.iter().sum();
+                    if y > 0.0 {
+                        v += y * m.responses[k].cover[m.at[i] - m.at[k]];
+                    }
+                }
+                v
+            };
+            (0..m.at.len()).map(before).collect()
+        };
+        self.zones.iter().zip(takes).map(one).collect()
+    }
+
+    /// Share of the visible hair that these takes pull, by zone and visit.
+    fn shares(&self, takes: &Takes, visible: &[Vec<f64>]) -> Vec<Vec<f64>> {
+        let of = |z: usize, i: usize| {
+            let y: f64 = takes[z].get(i).map_or(0.0, |t| t.iter().sum());
+            y / visible[z].get(i).copied().unwrap_or(1.0).max(0.02)
+        };
+        (0..self.zones.len()).map(|z| (0..self.request.visits.len()).map(|i| of(z, i)).collect()).collect()
+    }
+
+    pub(crate) fn solve(&self, solver: &dyn Solver) -> Result<Solved, PlanError> {
+        self.solve_counting(COUNTS, solver)
+    }
+
+    /// Solves, minutes counted anew so many times.
+    pub(crate) fn solve_counting(&self, counts: usize, solver: &dyn Solver) -> Result<Solved, PlanError> {
+        let visits = self.request.visits.len();
+        let nothing = self.zones.iter().map(|m| (0..visits).map(|i| vec![0.0; m.classes_at(i)]).collect()).collect();
+        let mut means = self.means(&nothing);
+        let mut out = self.solve_apart(&means, solver)?;
+        // How long the hair is that a visit finds depends on what visits before it took.
+        for _ in 0..MEANS {
+            let next = self.means(&out.takes);
+            if self.differ(&means, &next, &out.takes) < 1e-9 {
+                break;
+            }
+            means = next;
+            out = self.solve_apart(&means, solver)?;
+        }
+        if let Some(max) = self.request.table.max_min.filter(|max| self.over_time(&out.takes, *max)) {
+            out = self.solve_together(&means, &out.takes, max, counts, solver)?;
+            for _ in 0..MEANS {
+                let next = self.means(&out.takes);
+                if self.differ(&means, &next, &out.takes) < 1e-9 {
+                    break;
+                }
+                means = next;
+                out = self.solve_together(&means, &out.takes, max, counts, solver)?;
+            }
+        }
+        out.means = means;
+        self.true_value(&mut out);
+        Ok(out)
+    }
+
+    /// Where an outline matters, the value of the takes themselves: what is taken is as long as visits left it.
+    fn true_value(&self, s: &mut Solved) {
+        if self.zones.iter().any(|m| !m.outlines.is_empty()) {
+            let run = |z: usize| self.eval(z, &s.carding).run(&Amounts::Exact(&s.takes[z])).terms.sum();
+            s.value = (0..self.zones.len()).map(run).sum();
+            s.bound = s.bound.min(s.value);
+        }
+    }
+
+    /// How the hair that each visit finds adds to the outline, under these takes.
+    fn means(&self, takes: &Takes) -> Means {
+        let run = |z: usize| self.eval(z, &self.rule).run(&Amounts::Exact(&takes[z])).means;
+        let one = |z: usize| if self.zones[z].outlines.is_empty() { Vec::new() } else { run(z) };
+        (0..self.zones.len()).map(one).collect()
+    }
+
+    /// By how much two of them differ where anything is taken.
+    fn differ(&self, a: &Means, b: &Means, takes: &Takes) -> f64 {
+        let mut most = 0.0_f64;
+        for ((a, b), takes) in a.iter().zip(b).zip(takes) {
+            for ((a, b), take) in a.iter().zip(b).zip(takes) {
+                for ((a, b), x) in a.iter().zip(b).zip(take) {
+                    most = most.max(x * (a[0] - b[0]).abs()).max(x * (a[1] - b[1]).abs());
+                }
+            }
+        }
+        most
+    }
+
+    /// The exact plan of each zone by itself.
+    fn solve_apart(&self, means: &Means, solver: &dyn Solver) -> Result<Solved, PlanError> {
+        let g = self.ground(means);
+        let none = vec![0.0; self.request.visits.len()];
+        let single: Result<Vec<_>, SolverError> = self
+            .groups
+            .par_iter()
+            .map(|group| {
+                let mut zone = g.open(group[0], solver)?;
+                let s = g.solve(&mut zone)?;
+                Ok(g.members(group[0], group, &s, &zone.takes(&s.x), &none))
+            })
+            .collect();
+        let mut single: Vec<_> = single?.into_iter().flatten().collect();
+        single.sort_by_key(|a| a.zone);
+        let wool = g.wool_cost(&self.rule);
+        Ok(Solved {
+            value: wool + single.iter().map(|a| a.cost).sum::<f64>(),
+            bound: wool + single.iter().map(|a| a.bound).sum::<f64>(),
+            takes: single.into_iter().map(|a| a.takes).collect(),
+            minute_price: none,
+            counted: None,
+            carding: self.rule.clone(),
+            means: Means::new(),
+            mixed: Vec::new(),
+        })
+    }
+
+    /// Table time binds: all zones together, minutes at the cover of the last solution, and carding
+    /// where it is worth the minutes.
+    fn solve_together(
+        &self,
+        means: &Means,
+        start: &Takes,
+        max: f64,
+        counts: usize,
+        solver: &dyn Solver,
+    ) -> Result<Solved, PlanError> {
+        let g = self.ground(means);
+        let again = |found: &Found<'_>| {
+            let visible = self.visible(found.takes);
+            let share = self.shares(found.takes, &visible);
+            let allowed = self.combs().worth(&self.request.weights, found.price, &share);
+            let carding = self.combs().card(Some(&allowed), Some(max));
+            // Touching is spread over what is taken where a zone is touched; where it is not, as before.
+            let spread = |z: usize, i: usize| match found.touched[z].get(i) {
+                Some(t) if *t > 1e-6 && share[z][i] > 1e-6 => (share[z][i] / t).min(self.zones[z].setup.cap),
+                _ => found.spread[z][i],
+            };
+            let spread = (0..share.len()).map(|z| (0..share[z].len()).map(|i| spread(z, i)).collect()).collect();
+            Pass::new(&g, Counted { visible, spread }, carding, max)
+        };
+        // At first over all that the cap allows: never more than the true minutes.
+        let visits = self.request.visits.len();
+        let caps: Vec<Vec<f64>> = self.zones.iter().map(|m| vec![m.setup.cap; visits]).collect();
+        let untouched = vec![Vec::new(); self.zones.len()];
+        let none = vec![0.0; visits];
+        let first = again(&Found { takes: start, touched: &untouched, price: &none, spread: &caps });
+        let shared = share_minutes(&g, first, &again, counts, solver)?;
+        Ok(self.shared(&g, shared))
+    }
+
+    /// The exact plan again, minutes counted as the hand plan uses them, so that it is never the
+    /// dearer of the two.
+    fn solve_as_in_hand(&self, s: &Solved, outs: &[Outcome], solver: &dyn Solver) -> Result<Solved, PlanError> {
+        let Some((max, counted)) = self.request.table.max_min.zip(s.counted.as_ref()) else {
+            return Err(PlanError::Solver(SolverError::Stopped("there is no table time to count".to_owned())));
+        };
+        let g = self.ground(&s.means);
+        let visible = outs.iter().map(|o| o.visible.clone()).collect();
+        let spread = |z: usize, i: usize| match outs[z].share.get(i) {
+            Some(share) if *share > 1e-6 => *share,
+            _ => counted.spread[z][i],
+        };
+        let spread = (0..outs.len()).map(|z| (0..s.minute_price.len()).map(|i| spread(z, i)).collect()).collect();
+        let first = Pass::new(&g, Counted { visible, spread }, s.carding.clone(), max);
+        let again = |_: &Found<'_>| Pass::new(&g, Counted { visible: vec![], spread: vec![] }, Carding::default(), max);
+        let shared = share_minutes(&g, first, &again, 0, solver)?;
+        let mut out = self.shared(&g, shared);
+        out.means.clone_from(&s.means);
+        self.true_value(&mut out);
+        Ok(out)
+    }
+
+    fn shared(&self, g: &Ground<'_>, shared: Shared) -> Solved {
+        let wool = g.wool_cost(&shared.pass.carding);
+        Solved {
+            value: wool + shared.value,
+            bound: wool + shared.bound,
+            takes: shared.takes,
+            minute_price: shared.price,
+            counted: Some(shared.pass.counted),
+            carding: shared.pass.carding,
+            means: Means::new(),
+            mixed: shared.mixed,
+        }
+    }
+
+    /// Whether these takes need more minutes than the table gives (touching counted as the programme does).
+    fn over_time(&self, takes: &Takes, max: f64) -> bool {
+        let shares = self.shares(takes, &self.visible(takes));
+        (0..self.request.visits.len()).any(|i| {
+            let zone = |z: usize| {
+                let share = if shares[z][i] > 1e-6 { shares[z][i] } else { 0.0 };
+                self.eval(z, &self.rule).minutes(&self.request.table, share, i)
+            };
+            self.request.table.base_min() + (0..self.zones.len()).map(zone).sum::<f64>() > max + 1e-6
+        })
+    }
+
+    pub(crate) fn evenness(&self, takes: &Takes) -> Vec<f64> {
+        let run = |z: usize| self.eval(z, &self.rule).run(&Amounts::Exact(&takes[z]));
+        self.mean_evenness(&(0..self.zones.len()).map(run).collect::<Vec<_>>())
+    }
+
+    fn mean_evenness(&self, outs: &[Outcome]) -> Vec<f64> {
+        (0..self.request.visits.len())
+            .map(|i| {
+                let (mut sum, mut area) = (0.0, 0.0);
+                for (m, o) in self.zones.iter().zip(outs) {
+                    if m.is_layered() {
+                        sum += m.area * o.evenness[i];
+                        area += m.area;
+                    }
+                }
+                if area > 0.0 { sum / area } else { 1.0 }
+            })
+            .collect()
+    }
+
+    /// Plans: exact, then hand steps, then the reasons.
+    ///
+    /// # Errors
+    /// [`PlanError::Solver`] when the solver gives up.
+    pub fn plan(&self, solver: &dyn Solver) -> Result<DogPlan, PlanError> {
+        self.plan_with(solver, true)
+    }
+
+    /// The same plan, nobody asking for reasons: every amount is given as the largest step.
+    ///
+    /// # Errors
+    /// [`PlanError::Solver`] when the solver gives up.
+    pub fn plan_plain(&self, solver: &dyn Solver) -> Result<DogPlan, PlanError> {
+        self.plan_with(solver, false)
+    }
+
+    fn plan_with(&self, solver: &dyn Solver, reasons: bool) -> Result<DogPlan, PlanError> {
+        let mut s = self.solve(solver)?;
+        let table = &self.request.table;
+        let visits = self.request.visits.len();
+        let amounts = self.hand_steps(&s, solver)?;
+        let run = |z: usize| self.eval(z, &s.carding).run(&Amounts::Hand(&amounts[z]));
+        let outs: Vec<Outcome> = (0..self.zones.len()).map(run).collect();
+        let terms = outs.iter().fold(Terms::default(), |sum, o| sum + o.terms);
+        let minutes = self.minutes(&s.carding, &outs);
+        let in_hand = InHand { carding: &s.carding, amounts: &amounts, outs: &outs, minutes: &minutes };
+        let visit = |i: usize| {
+            let mut zones: Vec<PlannedZone> = (0..self.zones.len())
+                .map(|z| {
+                    let share = outs[z].share.get(i).copied().unwrap_or(0.0);
+                    PlannedZone {
+                        zone: self.zones[z].setup.zone,
+                        amount: amounts[z][i],
+                        share,
+                        ripe: outs[z].ripe.get(i).copied().unwrap_or(0.0),
+                        min: self.eval(z, &s.carding).minutes(table, share, i),
+                        carded: s.carding.carded[z][i],
+                        why: if reasons { self.why(z, i, &in_hand) } else { Why::Largest },
+                    }
+                })
+                .collect();
+            zones.sort_by_key(|p| Zone::WORKING_ORDER.iter().position(|z| *z == p.zone));
+            let ten_more = if reasons { self.ten_more(i, &in_hand) } else { None };
+            PlannedVisit { day: self.request.visits[i], min: minutes[i], zones, ten_more }
+        };
+        let planned: Vec<PlannedVisit> = (0..visits).into_par_iter().map(visit).collect();
+        if s.counted.is_some() && terms.sum() < s.value - 1e-9 {
+            s = self.solve_as_in_hand(&s, &outs, solver)?;
+        }
+        let newest_first = |t: &Vec<Vec<f64>>| t.iter().map(|v| v.iter().rev().copied().collect()).collect();
+        Ok(DogPlan {
+            visits: planned,
+            objective: Objective {
+                lp_value: s.value,
+                bound: s.bound,
+                gap: (s.value - s.bound) / s.value.abs().max(1e-9),
+                rounded_value: terms.sum(),
+            },
+            terms,
+            exact_evenness: self.evenness(&s.takes),
+            exact: self.zones.iter().zip(&s.takes).map(|(m, t)| (m.setup.zone, newest_first(t))).collect(),
+            carding: s.carding,
+        })
+    }
+
+    pub(crate) fn minutes(&self, carding: &Carding, outs: &[Outcome]) -> Vec<f64> {
+        (0..self.request.visits.len())
+            .map(|i| {
+                let zone = |z: usize| {
+                    let share = outs[z].share.get(i).copied().unwrap_or(0.0);
+                    self.eval(z, carding).minutes(&self.request.table, share, i)
+                };
+                self.request.table.base_min() + (0..self.zones.len()).map(zone).sum::<f64>()
+            })
+            .collect()
+    }
+}
+
+/// Zones grouped so that those of one law are built together (they share responses).
+fn split_by_law(coat: &DogCoat) -> Vec<Vec<usize>> {
+    let mut groups: Vec<(*const coat::Law, Vec<usize>)> = Vec::new();
+    for (i, z) in coat.zones.iter().enumerate() {
+        let key = std::sync::Arc::as_ptr(z.top.law());
+        match groups.iter_mut().find(|g| g.0 == key) {
+            Some(g) => g.1.push(i),
+            None => groups.push((key, vec![i])),
+        }
+    }
+    groups.sort_by_key(|g| std::cmp::Reverse(g.1.len()));
+    groups.into_iter().map(|g| g.1).collect()
+}

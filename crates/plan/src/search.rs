@@ -1,0 +1,144 @@
+//! The best hand steps of one zone, found from near the exact plan.
+
+use crate::course::{Eval, Priced};
+use crate::hand::Amount;
+use crate::zone_model::Closed;
+
+impl Eval<'_> {
+    /// The best hand steps near an exact plan: rounded visit by visit, then improved
+    /// by changing one or two visits at a time until nothing helps.
+    pub(crate) fn search(&self, exact: &[f64], priced: Option<Priced<'_>>) -> Vec<Amount> {
+        self.improve(self.near(exact), priced)
+    }
+
+    /// The hand steps nearest to an exact plan that can be done, visit by visit.
+    pub(crate) fn near(&self, exact: &[f64]) -> Vec<Amount> {
+        let steps = self.steps();
+        let visits = self.m.at.len();
+        let mut now = vec![Amount::Leave; visits];
+        if !self.m.setup.is_worked() {
+            return now;
+        }
+        let value = |a: Amount| match a {
+            Amount::Leave => 0.0,
+            Amount::OneIn(n) => 1.0 / f64::from(n),
+            Amount::AllRipe => 0.35,
+        };
+        // Visit by visit: the step nearest to the exact share that can be done.
+        for i in 0..visits {
+            if self.m.open[i] != Closed::Open || exact[i] < 0.02 {
+                continue;
+            }
+            let mut near: Vec<Amount> = steps.clone();
+            near.sort_by(|a, b| (value(*a) - exact[i]).abs().total_cmp(&(value(*b) - exact[i]).abs()));
+            for a in near {
+                now[i] = a;
+                if self.cost(&now, None).is_some() {
+                    break;
+                }
+                now[i] = Amount::Leave;
+            }
+        }
+        now
+    }
+
+    /// Changes one or two visits at a time until nothing helps.
+    pub(crate) fn improve(&self, mut now: Vec<Amount>, priced: Option<Priced<'_>>) -> Vec<Amount> {
+        if !self.m.setup.is_worked() {
+            return now;
+        }
+        let steps = self.steps();
+        let mut best = self.cost(&now, priced).unwrap_or(f64::INFINITY);
+        loop {
+            let start = best;
+            self.change_one(&mut now, &mut best, &steps, priced);
+            if start - best < 1e-12 {
+                self.change_two(&mut now, &mut best, &steps, priced);
+            }
+            if start - best < 1e-12 {
+                return now;
+            }
+        }
+    }
+
+    /// Puts each visit in turn to its best step.
+    fn change_one(&self, now: &mut [Amount], best: &mut f64, steps: &[Amount], priced: Option<Priced<'_>>) {
+        let mut course = self.start();
+        for i in 0..now.len() {
+            if self.m.open[i] == Closed::Open {
+                let (was, mut keep) = (now[i], now[i]);
+                for &a in steps.iter().filter(|a| **a != was) {
+                    now[i] = a;
+                    if let Some(c) = self.cost_from(course.clone(), i, now, priced)
+                        && c < *best - 1e-12
+                    {
+                        *best = c;
+                        keep = a;
+                    }
+                }
+                now[i] = keep;
+            }
+            if self.follow(&mut course, i, now[i], priced).is_none() {
+                return;
+            }
+        }
+    }
+
+    /// Puts each visit, together with one that follows, to the best pair of steps.
+    fn change_two(&self, now: &mut [Amount], best: &mut f64, steps: &[Amount], priced: Option<Priced<'_>>) {
+        let visits = now.len();
+        // With many visits only near ones, and near steps, make up for each other.
+        let far = if visits <= 6 { visits } else { 3 };
+        let reach = match visits {
+            0..=4 => steps.len(),
+            5..=6 => 3,
+            _ => 1,
+        };
+        let near = |a: Amount| {
+            let p = steps.iter().position(|s| *s == a).unwrap_or(0);
+            let by_step = &steps[p.saturating_sub(reach)..(p + reach + 1).min(steps.len())];
+            // Where minutes cost, not touching a zone at all is never far.
+            let leave = priced.is_some() && !by_step.contains(&Amount::Leave);
+            by_step.iter().copied().chain(leave.then_some(Amount::Leave)).collect::<Vec<Amount>>()
+        };
+        let mut course = self.start();
+        for i in 0..visits {
+            if self.m.open[i] == Closed::Open {
+                let was = now[i];
+                let mut keep = None;
+                for a in near(was) {
+                    let mut ahead = course.clone();
+                    now[i] = a;
+                    if self.follow(&mut ahead, i, a, priced).is_none() {
+                        continue;
+                    }
+                    for j in i + 1..visits.min(i + far) {
+                        let second = now[j];
+                        if self.m.open[j] == Closed::Open {
+                            for b in near(second) {
+                                now[j] = b;
+                                if let Some(c) = self.cost_from(ahead.clone(), j, now, priced)
+                                    && c < *best - 1e-12
+                                {
+                                    *best = c;
+                                    keep = Some((a, j, b));
+                                }
+                            }
+                            now[j] = second;
+                        }
+                        if self.follow(&mut ahead, j, second, priced).is_none() {
+                            break;
+                        }
+                    }
+                }
+                now[i] = was;
+                if let Some((a, j, b)) = keep {
+                    (now[i], now[j]) = (a, b);
+                }
+            }
+            if self.follow(&mut course, i, now[i], priced).is_none() {
+                return;
+            }
+        }
+    }
+}

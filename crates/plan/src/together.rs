@@ -1,0 +1,378 @@
+//! Hand plans of all zones chosen together, where table time binds.
+//!
+//! Each zone offers hand plans, found at several prices of a minute. A small programme mixes them
+//! within the minutes and so sets better prices (as in `minutes`); in the end every zone keeps one,
+//! chosen so that each visit fits, and plans and steps are exchanged as long as the cost falls.
+
+use crate::carding::Carding;
+use crate::course::{Amounts, Eval};
+use crate::hand::Amount;
+use crate::planner::{Planner, Solved};
+use crate::solver::{Programme, Solver, SolverError};
+use rayon::prelude::*;
+
+/// Rounds of offers at new prices.
+const ROUNDS: usize = 14;
+
+/// A hand plan of one zone.
+#[derive(Clone)]
+struct Offer {
+    amounts: Vec<Amount>,
+    cost: f64,
+    /// Minutes at each visit.
+    min: Vec<f64>,
+}
+
+/// Zones that are the same but for their size, carded alike; offers are those of the first.
+struct Part {
+    zones: Vec<usize>,
+    offers: Vec<Offer>,
+}
+
+impl Part {
+    fn add(&mut self, offer: Option<Offer>) -> bool {
+        match offer.filter(|o| self.offers.iter().all(|known| known.amounts != o.amounts)) {
+            Some(o) => {
+                self.offers.push(o);
+                true
+            }
+            None => false,
+        }
+    }
+
+    fn best(&self, price: &[f64]) -> Option<&Offer> {
+        let priced = |o: &Offer| o.cost + o.min.iter().zip(price).map(|(m, p)| m * p).sum::<f64>();
+        self.offers.iter().min_by(|a, b| priced(a).total_cmp(&priced(b)))
+    }
+}
+
+/// The plan of each zone while they are chosen.
+struct Choice {
+    /// By zone, the plan kept.
+    kept: Vec<Offer>,
+    /// Minutes of each visit, all zones.
+    min: Vec<f64>,
+    room: f64,
+}
+
+impl Choice {
+    fn put(&mut self, z: usize, offer: Offer) {
+        for (m, (new, old)) in self.min.iter_mut().zip(offer.min.iter().zip(&self.kept[z].min)) {
+            *m += new - old;
+        }
+        self.kept[z] = offer;
+    }
+
+    /// Minutes over the table's, all visits, were zone z to follow this plan.
+    fn over_with(&self, z: usize, offer: &Offer) -> f64 {
+        let each = self.min.iter().zip(offer.min.iter().zip(&self.kept[z].min));
+        each.map(|(m, (new, old))| (m + new - old - self.room).max(0.0)).sum()
+    }
+
+    fn over(&self) -> f64 {
+        self.min.iter().map(|m| (m - self.room).max(0.0)).sum()
+    }
+
+    fn fits_with(&self, z: usize, offer: &Offer) -> bool {
+        let each = self.min.iter().zip(offer.min.iter().zip(&self.kept[z].min));
+        each.into_iter().all(|(m, (new, old))| new <= old || m + new - old <= self.room + 1e-9)
+    }
+}
+
+impl Eval<'_> {
+    fn offer(&self, table: &crate::weights::Table, amounts: Vec<Amount>) -> Option<Offer> {
+        let out = self.run(&Amounts::Hand(&amounts));
+        if out.barred.is_some() {
+            return None;
+        }
+        let min = out.share.iter().enumerate().map(|(i, s)| self.minutes(table, *s, i)).collect();
+        Some(Offer { amounts, cost: out.terms.sum(), min })
+    }
+}
+
+impl Planner<'_> {
+    /// Hand steps of all zones, zone by zone where table time does not bind.
+    pub(crate) fn hand_steps(&self, s: &Solved, solver: &dyn Solver) -> Result<Vec<Vec<Amount>>, SolverError> {
+        let exact: Vec<Vec<f64>> = self
+            .groups
+            .par_iter()
+            .map(|g| self.eval(g[0], &s.carding).run(&Amounts::Exact(&s.takes[g[0]])).share)
+            .collect();
+        let bound = self.request.table.max_min.filter(|_| s.counted.is_some());
+        let Some(max) = bound else {
+            let found: Vec<Vec<Amount>> =
+                self.groups.par_iter().zip(&exact).map(|(g, x)| self.eval(g[0], &s.carding).search(x, None)).collect();
+            let mut amounts = vec![Vec::new(); self.zones.len()];
+            for (group, a) in self.groups.iter().zip(found) {
+                for &z in group {
+                    amounts[z].clone_from(&a);
+                }
+            }
+            return Ok(amounts);
+        };
+        let mut parts = self.parts(&s.carding);
+        let room = max - self.request.table.base_min();
+        let mix = self.gather(&mut parts, s, room, solver)?;
+        let mut choice = self.round(&parts, &mix, room);
+        self.make_fit(&parts, &s.carding, &mut choice);
+        exchange(&parts, &self.sizes(), &mut choice);
+        self.use_room(&s.carding, &mut choice);
+        Ok(choice.kept.into_iter().map(|o| o.amounts).collect())
+    }
+
+    fn parts(&self, carding: &Carding) -> Vec<Part> {
+        let mut parts: Vec<Part> = Vec::new();
+        for group in &self.groups {
+            let first = parts.len();
+            for &z in group {
+                let alike = |p: &&mut Part| carding.carded[p.zones[0]] == carding.carded[z];
+                match parts[first..].iter_mut().find(alike) {
+                    Some(p) => p.zones.push(z),
+                    None => parts.push(Part { zones: vec![z], offers: Vec::new() }),
+                }
+            }
+        }
+        parts
+    }
+
+    fn sizes(&self) -> Vec<f64> {
+        self.zones.iter().map(|m| m.area).collect()
+    }
+
+    /// Lets every part offer plans at better and better prices; gives the best mix of them.
+    fn gather(
+        &self,
+        parts: &mut [Part],
+        s: &Solved,
+        room: f64,
+        solver: &dyn Solver,
+    ) -> Result<Vec<Vec<f64>>, SolverError> {
+        let table = &self.request.table;
+        let mut price = s.minute_price.clone();
+        parts.par_iter_mut().for_each(|p| {
+            let e = self.eval(p.zones[0], &s.carding);
+            let exact = e.run(&Amounts::Exact(&s.takes[p.zones[0]])).share;
+            let priced = Some((table, &price[..]));
+            p.add(e.offer(table, vec![Amount::Leave; exact.len()]));
+            // Touching a zone costs minutes whatever is pulled: every other visit may do as well.
+            let every_other = |odd: usize| -> Vec<f64> {
+                exact.iter().enumerate().map(|(i, x)| if i % 2 == odd { 2.0 * x } else { 0.0 }).collect()
+            };
+            for start in [exact.clone(), every_other(0), every_other(1)] {
+                p.add(e.offer(table, e.search(&start, priced)));
+            }
+            let zones = p.zones.clone();
+            for (_, takes) in s.mixed.iter().filter(|m| zones.contains(&m.0)) {
+                let share = e.run(&Amounts::Exact(takes)).share;
+                p.add(e.offer(table, e.near(&share)));
+            }
+        });
+        for round in 0..=ROUNDS {
+            let (mix, next) = self.mix(parts, room, solver)?;
+            if round == ROUNDS {
+                return Ok(mix);
+            }
+            price = next;
+            let new: Vec<bool> = parts
+                .par_iter_mut()
+                .map(|p| {
+                    let e = self.eval(p.zones[0], &s.carding);
+                    let start = p.best(&price).map(|o| o.amounts.clone());
+                    let found = start.map(|a| e.improve(a, Some((table, &price[..]))));
+                    p.add(found.and_then(|a| e.offer(table, a)))
+                })
+                .collect();
+            if !new.contains(&true) {
+                return Ok(mix);
+            }
+        }
+        Ok(Vec::new())
+    }
+
+    /// The best mix of the offers within the minutes: by part the share of each, and the price of a minute.
+    fn mix(&self, parts: &[Part], room: f64, solver: &dyn Solver) -> Result<(Vec<Vec<f64>>, Vec<f64>), SolverError> {
+        let visits = self.request.visits.len();
+        let mut p = Programme::default();
+        let mut minutes: Vec<Vec<(usize, f64)>> = vec![Vec::new(); visits];
+        let mut columns = Vec::new();
+        for part in parts {
+            let size = self.size(part);
+            let of = part.offers.iter().map(|o| {
+                let c = p.column(size * o.cost, 0.0, f64::INFINITY);
+                for (row, m) in minutes.iter_mut().zip(&o.min) {
+                    if *m > 0.0 {
+                        row.push((c, size * m));
+                    }
+                }
+                c
+            });
+            columns.push(of.collect::<Vec<usize>>());
+        }
+        // Minutes over the table's are possible at a price that nothing is worth, so that there is a mix.
+        for row in minutes {
+            let over = p.column(1e3, 0.0, f64::INFINITY);
+            p.row(f64::NEG_INFINITY, room, row.into_iter().chain([(over, -1.0)]).collect());
+        }
+        for c in &columns {
+            p.row(1.0, 1.0, c.iter().map(|c| (*c, 1.0)).collect());
+        }
+        let s = solver.open(p)?.minimise()?;
+        let price = s.price[..visits].iter().map(|p| (-p).max(0.0)).collect();
+        Ok((columns.iter().map(|c| c.iter().map(|c| s.x[*c]).collect()).collect(), price))
+    }
+
+    /// Skin of a part in units of its first zone.
+    fn size(&self, part: &Part) -> f64 {
+        let first = self.zones[part.zones[0]].area;
+        if first > 0.0 { part.zones.iter().map(|z| self.zones[*z].area).sum::<f64>() / first } else { 1.0 }
+    }
+
+    fn scaled(&self, part: &Part, z: usize, o: &Offer) -> Offer {
+        let first = self.zones[part.zones[0]].area;
+        let by = if first > 0.0 { self.zones[z].area / first } else { 1.0 };
+        Offer { amounts: o.amounts.clone(), cost: by * o.cost, min: o.min.iter().map(|m| by * m).collect() }
+    }
+
+    /// One plan for every zone: a mix within a part is dealt out to its zones, the largest first.
+    fn round(&self, parts: &[Part], mix: &[Vec<f64>], room: f64) -> Choice {
+        let visits = self.request.visits.len();
+        let nothing = Offer { amounts: Vec::new(), cost: 0.0, min: vec![0.0; visits] };
+        let mut choice = Choice { kept: vec![nothing; self.zones.len()], min: vec![0.0; visits], room };
+        for (part, mix) in parts.iter().zip(mix) {
+            let all: f64 = part.zones.iter().map(|z| self.zones[*z].area).sum();
+            let mut due: Vec<f64> = mix.iter().map(|x| x * all).collect();
+            let mut zones = part.zones.clone();
+            zones.sort_by(|a, b| self.zones[*b].area.total_cmp(&self.zones[*a].area).then(a.cmp(b)));
+            for z in zones {
+                let most = (0..due.len()).max_by(|a, b| due[*a].total_cmp(&due[*b]).then(b.cmp(a))).unwrap_or(0);
+                due[most] -= self.zones[z].area;
+                choice.put(z, self.scaled(part, z, &part.offers[most]));
+            }
+        }
+        choice
+    }
+
+    /// Brings every visit within the minutes, giving up what costs least a minute.
+    fn make_fit(&self, parts: &[Part], carding: &Carding, choice: &mut Choice) {
+        loop {
+            let over = choice.over();
+            if over <= 1e-9 {
+                return;
+            }
+            let mut best: Option<(f64, usize, Offer)> = None;
+            let mut take = |choice: &Choice, z: usize, o: Offer| {
+                let saved = over - choice.over_with(z, &o);
+                if saved > 1e-9 {
+                    let rate = (o.cost - choice.kept[z].cost) / saved;
+                    if best.as_ref().is_none_or(|b| rate < b.0) {
+                        best = Some((rate, z, o));
+                    }
+                }
+            };
+            for part in parts {
+                for &z in &part.zones {
+                    for o in &part.offers {
+                        take(choice, z, self.scaled(part, z, o));
+                    }
+                    let e = self.eval(z, carding);
+                    for i in (0..choice.min.len()).filter(|i| choice.min[*i] > choice.room + 1e-9) {
+                        for o in self.steps_down(&e, &choice.kept[z].amounts, i) {
+                            take(choice, z, o);
+                        }
+                    }
+                }
+            }
+            let Some((_, z, o)) = best else { return };
+            choice.put(z, o);
+        }
+    }
+
+    fn steps_down(&self, e: &Eval<'_>, amounts: &[Amount], i: usize) -> Vec<Offer> {
+        let steps = e.steps();
+        let p = steps.iter().position(|s| *s == amounts[i]).unwrap_or(0);
+        let with = |a: &Amount| {
+            let mut trial = amounts.to_vec();
+            trial[i] = *a;
+            e.offer(&self.request.table, trial)
+        };
+        steps[..p].iter().filter_map(with).collect()
+    }
+
+    /// Uses what room is left, step by step.
+    fn use_room(&self, carding: &Carding, choice: &mut Choice) {
+        for _ in 0..3 {
+            let mut gained = false;
+            for z in 0..self.zones.len() {
+                let e = self.eval(z, carding);
+                let steps = e.steps();
+                for i in 0..choice.min.len() {
+                    for &a in &steps {
+                        let now = &choice.kept[z];
+                        if a == now.amounts[i] || !e.m.setup.is_worked() {
+                            continue;
+                        }
+                        let mut trial = now.amounts.clone();
+                        trial[i] = a;
+                        let better = e.offer(&self.request.table, trial).filter(|o| o.cost < now.cost - 1e-12);
+                        if let Some(o) = better.filter(|o| choice.fits_with(z, o)) {
+                            choice.put(z, o);
+                            gained = true;
+                        }
+                    }
+                }
+            }
+            if !gained {
+                return;
+            }
+        }
+    }
+}
+
+/// Exchanges the plans of one zone, or of two at once, as long as the cost falls and all fits.
+fn exchange(parts: &[Part], sizes: &[f64], choice: &mut Choice) {
+    let scaled = |part: &Part, z: usize, o: &Offer| {
+        let by = sizes[z] / sizes[part.zones[0]].max(1e-12);
+        Offer { amounts: o.amounts.clone(), cost: by * o.cost, min: o.min.iter().map(|m| by * m).collect() }
+    };
+    let open: Vec<(usize, Vec<Offer>)> = parts
+        .iter()
+        .filter(|p| p.offers.len() > 1)
+        .flat_map(|p| p.zones.iter().map(move |z| (*z, p.offers.iter().map(|o| scaled(p, *z, o)).collect())))
+        .collect();
+    loop {
+        let mut best: Option<(f64, Vec<(usize, Offer)>)> = None;
+        let mut take = |gain: f64, put: Vec<(usize, &Offer)>| {
+            if gain > 1e-9 && best.as_ref().is_none_or(|b| gain > b.0) {
+                best = Some((gain, put.into_iter().map(|(z, o)| (z, o.clone())).collect()));
+            }
+        };
+        for (k, (z, offers)) in open.iter().enumerate() {
+            for o in offers {
+                let gain = choice.kept[*z].cost - o.cost;
+                if choice.fits_with(*z, o) {
+                    take(gain, vec![(*z, o)]);
+                }
+                // With another zone that makes room, or uses it.
+                let min: Vec<f64> =
+                    (0..choice.min.len()).map(|i| choice.min[i] + o.min[i] - choice.kept[*z].min[i]).collect();
+                for (y, others) in &open[k + 1..] {
+                    for other in others {
+                        let both = gain + choice.kept[*y].cost - other.cost;
+                        let fits = || {
+                            let old = &choice.kept[*y].min;
+                            (0..min.len())
+                                .all(|i| min[i] + other.min[i] - old[i] <= choice.room.max(choice.min[i]) + 1e-9)
+                        };
+                        if both > 1e-9 && fits() {
+                            take(both, vec![(*z, o), (*y, other)]);
+                        }
+                    }
+                }
+            }
+        }
+        let Some((_, put)) = best else { return };
+        for (z, o) in put {
+            choice.put(z, o);
+        }
+    }
+}
