@@ -9,8 +9,9 @@ fn percent(x: f64) -> String {
 
 /// A cap as a hand means it.
 fn cap_words(cap: f64) -> String {
-    let n = (1.0 / cap.max(1e-6)).round();
-    if (1.0 / n - cap).abs() < 1e-6 && n >= 2.0 { format!("one in {n:.0}") } else { percent(cap) }
+    let words = ["two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
+    let whole = (2..).zip(words).find(|(n, _)| (1.0 / f64::from(*n) - cap).abs() < 1e-6);
+    whole.map_or_else(|| format!("{} of what one sees", percent(cap)), |(_, word)| format!("one in {word}"))
 }
 
 /// An amount as one says it: what stops the hand comes with it.
@@ -145,7 +146,7 @@ mod tests {
         let whole = planned(Amount::OneIn(4), 0.25, 0.4, Why::Limit(Bar::Cap));
         assert_eq!(
             said(&whole),
-            ("1 in 4".to_owned(), "More is ripe, but one visit takes no more than one in 4 here.".to_owned())
+            ("1 in 4".to_owned(), "More is ripe, but one visit takes no more than one in four here.".to_owned())
         );
     }
 
@@ -153,7 +154,7 @@ mod tests {
     fn caps_in_words() {
         assert_eq!(
             (cap_words(0.25), cap_words(0.1), cap_words(0.6)),
-            ("one in 4".into(), "one in 10".into(), "60 %".into())
+            ("one in four".into(), "one in ten".into(), "60 % of what one sees".into())
         );
     }
 }

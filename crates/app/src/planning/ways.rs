@@ -19,6 +19,8 @@ pub(crate) const EARLY_WAY: &str = "start early, before it is ripe";
 
 /// After a flat strip nothing of the jacket is ripe for so long, days; visits before that are left out.
 const NOTHING_D: i32 = 56;
+/// After a flat strip the first layer is ripe in about so many days: from then on there is nothing to wait for.
+const RIPE_D: i32 = 84;
 /// Visits that a way is followed for beyond that, and days in all.
 const FAR_VISITS: usize = 18;
 const FAR_D: i32 = 364;
@@ -65,7 +67,7 @@ impl Case<'_> {
         if self.ripe_of_visible() > 0.5 {
             return self.roll_or_down(plan, walk, solver);
         }
-        match self.flat_days().filter(|d| *d < 16 * 7) {
+        match self.flat_days().filter(|d| *d < RIPE_D) {
             Some(since) => self.wait_or_early(since, plan, walk, solver),
             None => Ok(Vec::new()),
         }
@@ -190,7 +192,8 @@ impl Case<'_> {
         let jacket: f64 =
             coat.zones.iter().map(|z| z.setup.zone).filter(|z| is_jacket(*z)).map(|z| z.defaults().area).sum();
         let flat = today - since;
-        let early: Vec<Day> = self.visits.iter().copied().filter(|v| (56..84).contains(&(*v - flat))).collect();
+        let early: Vec<Day> =
+            self.visits.iter().copied().filter(|v| (NOTHING_D..RIPE_D).contains(&(*v - flat))).collect();
         for v in &early {
             let mut min = table.base_min();
             for z in coat.zones.iter_mut() {
