@@ -62,6 +62,7 @@ fn zone(zone: Zone, cautions: usize) -> ZoneReport {
         zone: zone.word(),
         works: if works.is_empty() { vec!["pull".into()] } else { works },
         amount: "1 in 5".to_owned(),
+        amount_words: "1 in 5".to_owned(),
         share: 0.2,
         of_follicles: 0.17,
         layer_mm: Some(24.0),
