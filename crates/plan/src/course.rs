@@ -71,8 +71,8 @@ impl Course {
         self.order += c as f64 * x;
         self.gone[c] += x;
         if let Some(mean) = means.get(c) {
-            for p in 0..2 {
-                self.gone_parts[c][p] += x * mean[p];
+            for (gone, part) in self.gone_parts[c].iter_mut().zip(mean) {
+                *gone += x * part;
             }
         }
     }
@@ -262,9 +262,9 @@ impl Eval<'_> {
                     let of_pool = m.flows.pools[i][c - born][k];
                     pool += of_pool * course.y[k];
                     feed += of_pool;
-                    for p in 0..2 {
-                        parts[p] += fed[p] * course.y[k];
-                        feed_parts[p] += fed[p];
+                    for ((part, feed), by) in parts.iter_mut().zip(&mut feed_parts).zip(fed) {
+                        *part += by * course.y[k];
+                        *feed += by;
                     }
                 }
             }
@@ -289,8 +289,8 @@ impl Eval<'_> {
         for (line, missing) in m.outlines.iter().zip(&mut course.missing) {
             if (from..to).contains(&line.t) {
                 let stay = m.delta.powi((line.t - from) as i32);
-                for p in 0..2 {
-                    missing[p] = stay * course.gone_parts.iter().map(|g| g[p]).sum::<f64>();
+                for (p, missing) in missing.iter_mut().enumerate() {
+                    *missing = stay * course.gone_parts.iter().map(|g| g[p]).sum::<f64>();
                 }
             }
         }
