@@ -36,7 +36,7 @@ async fn serve(args: &ServeArgs, entrance: Entrance, store: &str, out: &mut Out)
             "The shop is not founded yet. Open {address}begin?code={code}\nor the same under the name that leads here."
         ))?,
     }
-    out.line(&format!("It is kept in {}. Ctrl+C stops it.", db.place()))?;
+    out.line(&format!("It is kept in {}. Ctrl+C stops it.", db.kept_at()))?;
     out.flush()?;
     let ended = answer(state, listener, tls).await;
     db.close().await;
