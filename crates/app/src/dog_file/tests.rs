@@ -223,7 +223,7 @@ fn toml_faults() {
     check("density =", &["7:10 a value is missing after `=`"]);
     check(
         &format!("density = {}", "[".repeat(100)),
-        &["7:90 not valid TOML: cannot recurse further; max recursion depth met"],
+        &["7:91 not valid TOML: cannot recurse further; max recursion depth met"],
     );
     check("[health", &["7:8 not valid TOML: unclosed table, expected `]`"]);
     check("[health]\n[health]", &["8:2 table `health` is given twice, or its name is a key already"]);

@@ -24,8 +24,7 @@ pub async fn add_dog(shop: &Shop, name: &str) -> RecordId {
     }))
     .unwrap();
     let rolled: EventBody =
-        serde_json::from_value(json!({ "day": "2026-11-04", "event": "rolled", "every_weeks": 3.0, "months": 14.0 }))
-            .unwrap();
+        serde_json::from_value(json!({ "day": "2026-11-04", "event": "rolled", "every_weeks": 3.0 })).unwrap();
     shop.desk.add_dog(&who, today, &owner, dog, vec![rolled]).await.unwrap().id
 }
 
