@@ -21,21 +21,24 @@ const ready = (p) => p.waitForSelector("[data-ready=yes]");
 const net = (p) => p.locator("#net").textContent();
 const allKept = (p) => until("all is kept", async () => (await net(p)) === "All kept in the shop.");
 
-/** Sees to it that a dog is still to come today. */
+/** Dogs of today that are still to come and of which something is to be taken. */
+const toCome = (p) => p.locator(".table-dog", { hasNotText: "Nothing to take" }).getByRole("button", { name: "To the work" });
+
+/** Sees to it that such a dog is there, and stays on the Table. */
 async function oneToCome(p) {
   for (let n = 0; ; n += 1) {
     await p.goto(`${shop.at}/table?q=a`);
-    if (await p.getByRole("button", { name: "To the work" }).count()) return;
+    if (await toCome(p).count()) return;
     // A dog that comes today already is refused; the next one is tried.
     await p.getByRole("button", { name: /^Add / }).nth(n).click();
     await p.waitForLoadState();
   }
 }
 
-/** Takes the next dog of today that is still to come to the table, and opens its work. */
+/** Takes the next such dog to the table and opens its work. */
 async function begin(p = page) {
   await oneToCome(p);
-  await p.getByRole("button", { name: "To the work" }).first().click();
+  await toCome(p).first().click();
   await p.waitForURL(/\/visits\/[^/]+$/);
   await ready(p);
   return new URL(p.url()).pathname;
@@ -258,7 +261,7 @@ test("without script the same buttons work as forms", async () => {
   const p = await plain.newPage();
   await shop.signIn(p);
   await oneToCome(p);
-  await p.getByRole("button", { name: "To the work" }).first().click();
+  await toCome(p).first().click();
   await p.locator("[data-row] .quick").first().click();
   await p.getByText("Done: as planned").waitFor();
   await p.getByRole("link", { name: "Another amount, and what was read" }).first().waitFor({ state: "attached" });

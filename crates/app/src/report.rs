@@ -11,7 +11,7 @@ use serde::{Deserialize, Deserializer, Serialize, de};
 pub type Word = &'static str;
 
 /// The words that reports hold beside zones and what is left in them.
-const WORDS: [&str; 10] = [
+const WORDS: [&str; 11] = [
     "coatwright.plan/1",
     "coatwright.coat/1",
     "before",
@@ -22,6 +22,7 @@ const WORDS: [&str; 10] = [
     crate::planning::DOWN_WAY,
     crate::planning::WAIT_WAY,
     crate::planning::EARLY_WAY,
+    crate::words::YOUNGER,
 ];
 
 /// Reads a word that a report holds; an error for any other.

@@ -107,9 +107,12 @@ pub(crate) fn work(w: coat::Work, puppy: bool) -> String {
     if tool.is_empty() { w.verb.to_owned() } else { format!("{} ({tool})", w.verb) }
 }
 
+/// What is left in a layered zone.
+pub(crate) const YOUNGER: &str = "the younger layers";
+
 /// What to leave in a zone: of the jacket the hair that is not taken.
 pub(crate) fn leave(leave: &'static str) -> &'static str {
-    if leave == "the jacket" { "the younger layers" } else { leave }
+    if leave == "the jacket" { YOUNGER } else { leave }
 }
 
 /// A date's distance in weeks, in words.

@@ -161,6 +161,7 @@ fn zones(work: &WorkView) -> Markup {
         section aria-label="Zones in working order" {
             h2 { "In this order" }
             p.help { "First look over and feel the skin, ears, nails; brush out." }
+            @if worked.is_empty() { p { "Nothing is to be taken today; why, stands with each zone below." } }
             ol.zones { @for zone in worked { (row(work, zone)) } }
             @if !left.is_empty() {
                 h2 { "Leave today" }

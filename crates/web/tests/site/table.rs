@@ -14,6 +14,10 @@ pub async fn with_dog() -> (Shop, Browser, RecordId) {
 }
 
 pub async fn add_dog(shop: &Shop, name: &str) -> RecordId {
+    add_dog_with(shop, name, json!({ "day": "2026-11-04", "event": "rolled", "every_weeks": 3.0 })).await
+}
+
+async fn add_dog_with(shop: &Shop, name: &str, before: Value) -> RecordId {
     let who = shop.who().await;
     let today = coat::Day::parse("2026-11-25").unwrap();
     let owner = Owner { name: "Nora Invented".into(), ..Owner::default() };
@@ -23,9 +27,8 @@ pub async fn add_dog(shop: &Shop, name: &str) -> RecordId {
         "temper": "calm", "look": "pet", "rhythm_days": 21,
     }))
     .unwrap();
-    let rolled: EventBody =
-        serde_json::from_value(json!({ "day": "2026-11-04", "event": "rolled", "every_weeks": 3.0 })).unwrap();
-    shop.desk.add_dog(&who, today, &owner, dog, vec![rolled]).await.unwrap().id
+    let before: EventBody = serde_json::from_value(before).unwrap();
+    shop.desk.add_dog(&who, today, &owner, dog, vec![before]).await.unwrap().id
 }
 
 /// Puts the dog on today and begins; gives the visit's address.
@@ -193,7 +196,9 @@ async fn the_page_works_as_plain_forms() {
 
 #[tokio::test]
 async fn finishing_and_the_next_visit() {
-    let (shop, mut browser, dog) = with_dog().await;
+    let (shop, mut browser) = Shop::founded().await;
+    // Overgrown, so that more than one zone has something to be taken.
+    let dog = add_dog_with(&shop, "Bramble", json!({ "day": "2025-09-01", "event": "left alone" })).await;
     let visit = begun(&mut browser, &dog).await;
     said(&deliver(&mut browser, &visit, &[entry(1, json!({"do": "as_planned"}))]).await);
     let page = browser.get(&format!("{visit}/finish")).await;
