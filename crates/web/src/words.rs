@@ -29,6 +29,7 @@ pub(crate) const DATE_FORMS: [(&str, &str); 4] = [
 
 /// The order of a date's parts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[expect(clippy::enum_variant_names, reason = "the orders of a date are named by what comes first")]
 pub(crate) enum Dates {
     /// 25 November 2026.
     DayFirst,
