@@ -81,6 +81,8 @@ pub struct PlanReport {
 
 /// Evenness from which a coat rolls.
 pub const ROLLING: f64 = 0.85;
+/// Hard share of the jacket from which it is hard.
+pub const HARD: f64 = 0.9;
 
 impl PlanReport {
     /// The first visit after which a zone stays even; none when it does not within the plan or has no layers.

@@ -2,7 +2,7 @@
 
 use super::{Case, is_jacket};
 use crate::model::puppy;
-use crate::report::{CoatReport, Delays, MatterReport, Milestones, ROLLING, VisitReport, ZoneReport, r9};
+use crate::report::{CoatReport, Delays, HARD, MatterReport, Milestones, ROLLING, VisitReport, ZoneReport, r9};
 use crate::{cautions, hands_off, words};
 use coat::{Day, DogCoat, Event, Mode, Take, Zone, ZoneCoat, ZoneRecord, ZoneWork};
 use plan::{Amount, Bar, Closed, DogPlan, Why};
@@ -246,7 +246,7 @@ impl Case<'_> {
             values.get(last_bad.map_or(0, |i| i + 1)).map(|v| v.0.to_string())
         };
         let even: Vec<_> = walk.jacket.iter().filter(|j| j.at == "after").map(|j| (j.day, j.evenness)).collect();
-        let hard = walk.jacket.iter().find(|j| j.hard.is_some_and(|h| h >= 0.9)).map(|j| j.day.to_string());
+        let hard = walk.jacket.iter().find(|j| j.hard.is_some_and(|h| h >= HARD)).map(|j| j.day.to_string());
         let furnishings = walk.legs.iter().find(|l| l.1).map(|l| l.0.to_string());
         Milestones { rolling: stays(|e| e >= ROLLING, &even), furnishings, hard }
     }

@@ -72,7 +72,8 @@ impl Desk {
                 phones: owner.map_or_else(Vec::new, |o| o.body.phones),
                 line: f.map_or_else(String::new, |f| f.line.clone()),
                 cautions: said,
-                work_min: planned.or(f.and_then(|f| f.work_min)),
+                // The minutes of the next visit that is worth while are not those of an earlier day.
+                work_min: planned.or(f.filter(|f| f.ready <= Some(day.to_string())).and_then(|f| f.work_min)),
                 photo,
                 dog: id,
                 visit,
@@ -163,17 +164,7 @@ impl Desk {
         visit.body.state = VisitState::Missed;
         let mut writes = Vec::new();
         if let Some(dog) = &visit.of {
-            let event = EventBody {
-                day: visit.body.day.clone(),
-                event: "missed".into(),
-                length_mm: None,
-                every_weeks: None,
-                months: None,
-                work_min: None,
-                ease: None,
-                zones: Vec::new(),
-                visit: Some(visit.id.clone()),
-            };
+            let event = EventBody { visit: Some(visit.id.clone()), ..EventBody::of(visit.body.day.clone(), "missed") };
             let mut facts = self.facts(who, dog).await?;
             let event_id = self.new_id()?;
             let write = revision(&event_id, Some(dog), Some(event.day.clone()), 0, &event)?;

@@ -220,15 +220,11 @@ pub(super) fn event_of(work: &Work) -> EventBody {
         new_hair: z.new_hair,
     };
     EventBody {
-        day: work.visit.body.day.clone(),
-        event: "visit".into(),
-        length_mm: None,
-        every_weeks: None,
-        months: None,
         work_min: minutes(work.seconds),
         ease: work.ease,
         zones: work.zones.iter().filter(|z| z.touched()).map(record).collect(),
         visit: Some(work.visit.id.clone()),
+        ..EventBody::of(work.visit.body.day.clone(), "visit")
     }
 }
 

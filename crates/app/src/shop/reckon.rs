@@ -115,7 +115,7 @@ pub fn reckoned(file: &DogFile, today: Day) -> Result<Reckoned, Failure> {
         ready,
         due,
         rolling: means.evenness.is_some_and(|e| e >= crate::report::ROLLING),
-        hard: means.hard.is_some_and(|h| h >= 0.9),
+        hard: means.hard.is_some_and(|h| h >= crate::report::HARD),
         resting,
         work_min,
         line,

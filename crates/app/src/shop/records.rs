@@ -299,6 +299,23 @@ pub struct EventBody {
     pub visit: Option<RecordId>,
 }
 
+impl EventBody {
+    /// Something that happened on a day, with nothing more said of it.
+    pub fn of(day: impl Into<String>, event: impl Into<String>) -> Self {
+        EventBody {
+            day: day.into(),
+            event: event.into(),
+            length_mm: None,
+            every_weeks: None,
+            months: None,
+            work_min: None,
+            ease: None,
+            zones: Vec::new(),
+            visit: None,
+        }
+    }
+}
+
 /// What a visit did to a zone and read off it.
 #[derive(Clone, Debug, PartialEq, Default, Serialize, Deserialize)]
 pub struct RecordBody {

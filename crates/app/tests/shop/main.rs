@@ -79,17 +79,7 @@ fn a_dog(name: &str) -> DogBody {
 }
 
 fn an_event(day: &str, what: &str) -> EventBody {
-    EventBody {
-        day: day.into(),
-        event: what.into(),
-        length_mm: None,
-        every_weeks: None,
-        months: None,
-        work_min: None,
-        ease: None,
-        zones: Vec::new(),
-        visit: None,
-    }
+    EventBody::of(day, what)
 }
 
 /// One in five of the whole jacket.

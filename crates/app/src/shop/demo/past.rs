@@ -142,17 +142,7 @@ pub(super) fn dog(name: &str, i: usize, kind: Kind, today: Day, draw: &mut Draw)
 }
 
 fn event(day: Day, what: &str) -> EventBody {
-    EventBody {
-        day: day.to_string(),
-        event: what.into(),
-        length_mm: None,
-        every_weeks: None,
-        months: None,
-        work_min: None,
-        ease: None,
-        zones: Vec::new(),
-        visit: None,
-    }
+    EventBody::of(day.to_string(), what)
 }
 
 /// The shop is closed on Sundays.
