@@ -2,6 +2,7 @@
 
 use crate::fault::Fault;
 use crate::limits::FORM_FIELDS;
+use app::shop::RecordId;
 use axum::body::Bytes;
 use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::{header, request::Parts};
@@ -106,6 +107,11 @@ impl<S: Send + Sync> FromRequest<S> for Fields {
         })?;
         Fields::parse(&bytes)
     }
+}
+
+/// An id of the address; what is none is nowhere.
+pub(crate) fn id_of(text: &str) -> Result<RecordId, Fault> {
+    RecordId::new(text).map_err(|_| Fault::NotFound)
 }
 
 /// The fields of the address.

@@ -11,6 +11,7 @@ use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::frame::Place;
 use crate::state::State;
+use crate::ui;
 use app::shop::{Held, House, Said, ShopFailure};
 use axum::Router;
 use axum::http::StatusCode;
@@ -44,26 +45,46 @@ fn page(signed: &SignedIn, at: &str, title: &str, told: bool, content: &Markup) 
     signed.page(Some(Place::House), title, &main)
 }
 
-/// Saves a changed house and goes back to the page, shows what is wrong with it, or both versions.
+/// Saves a changed house and goes back to the page, shows what is wrong with it, or both versions. `held` is the house
+/// as it was read, `faults` what its form got wrong already.
 async fn save(
     state: &State,
     signed: &SignedIn,
     fields: &Fields,
     at: &str,
-    house: House,
+    (held, house): (Held<House>, House),
+    faults: Vec<Said>,
     again: impl FnOnce(&Held<House>, &[Said]) -> Markup,
 ) -> Result<Response, Fault> {
+    let wrong = |faults: &[Said], house: House| {
+        let tried = Held { body: house, revision: fields.seen(), ..held };
+        Ok((StatusCode::UNPROCESSABLE_ENTITY, again(&tried, faults)).into_response())
+    };
+    if !faults.is_empty() {
+        return wrong(&faults, house);
+    }
     match state.desk().set_house(&signed.who, fields.seen(), house.clone()).await {
         Ok(_) => Ok(Redirect::to(&format!("{at}?saved=1")).into_response()),
-        Err(ShopFailure::Refused(faults)) => {
-            let stands = state.desk().house(&signed.who).await?;
-            let tried = Held { body: house, revision: fields.seen(), ..stands };
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, again(&tried, &faults)).into_response())
-        }
+        Err(ShopFailure::Refused(faults)) => wrong(&faults, house),
         Err(ShopFailure::Conflict { stands, yours }) => {
             let versions = Versions { stands: &stands, yours: &yours, fields, action: at, back: at };
             conflict(state, signed, Some(Place::House), &versions).await
         }
         Err(other) => Err(other.into()),
     }
+}
+
+/// A number that may be left out, point or comma; what is no number is a fault with this hint.
+fn number(fields: &Fields, name: &str, hint: &str, faults: &mut Vec<Said>) -> Option<f64> {
+    let text = fields.some(name)?;
+    let x = text.replace(',', ".").parse::<f64>().ok().filter(|x| x.is_finite());
+    if x.is_none() {
+        faults.push(ui::fault(name, format!("`{}` is no number", short(text)), hint));
+    }
+    x
+}
+
+/// The beginning of what somebody typed, to be said back to them.
+fn short(text: &str) -> String {
+    text.chars().take(40).collect()
 }

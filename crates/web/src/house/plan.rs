@@ -6,8 +6,7 @@ use crate::fields::{Asked, Fields};
 use crate::state::State;
 use crate::ui::{self, Field, field};
 use app::shop::{CapsBody, Held, House, Said};
-use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
+use axum::response::Response;
 use coat::Mode;
 use maud::{Markup, html};
 
@@ -99,15 +98,8 @@ pub(super) async fn save(
 ) -> Result<Response, Fault> {
     let held = state.desk().house(&signed.who).await?;
     let mut faults = Vec::new();
-    let mut number = |name: &str| -> Option<f64> {
-        let text = fields.some(name)?;
-        let x = text.replace(',', ".").parse::<f64>().ok().filter(|x| x.is_finite());
-        if x.is_none() {
-            let message = format!("`{}` is no number", text.chars().take(40).collect::<String>());
-            faults.push(ui::fault(name, message, "Write digits, or leave it empty for the usual value."));
-        }
-        x
-    };
+    let mut number =
+        |name: &str| super::number(&fields, name, "Write digits, or leave it empty for the usual value.", &mut faults);
     let [layered, short, shaped] = CAPS.map(|(name, mode, _)| (number(name).map(|p| p / 100.0), mode.cap()));
     let any = [layered, short, shaped].iter().any(|c| c.0.is_some());
     let of = |cap: (Option<f64>, f64)| cap.0.unwrap_or(cap.1);
@@ -117,13 +109,10 @@ pub(super) async fn save(
         .filter_map(|(name, ..)| number(&format!("weights.{name}")).map(|x| ((*name).to_owned(), x)))
         .collect();
     let house = House { caps, weights, ..held.body.clone() };
-    if !faults.is_empty() {
-        let tried = Held { body: house, revision: fields.seen(), ..held };
-        let page = show(&signed, &tried, Some(&fields), false, &faults);
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
-    }
-    super::save(&state, &signed, &fields, AT, house, |tried, faults| show(&signed, tried, Some(&fields), false, faults))
-        .await
+    super::save(&state, &signed, &fields, AT, (held, house), faults, |tried, faults| {
+        show(&signed, tried, Some(&fields), false, faults)
+    })
+    .await
 }
 
 #[cfg(test)]

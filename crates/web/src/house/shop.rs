@@ -1,6 +1,6 @@
 //! The shop itself: name, place, units, dates, money, passwords.
 
-use super::money;
+use super::{money, number, short};
 use crate::access::SignedIn;
 use crate::fault::Fault;
 use crate::fields::{Asked, Fields};
@@ -9,8 +9,7 @@ use crate::state::State;
 use crate::ui::{self, Field, field};
 use crate::words::DATE_FORMS;
 use app::shop::{Held, House, Said, Units};
-use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
+use axum::response::Response;
 use maud::{Markup, html};
 
 const AT: &str = "/house";
@@ -78,19 +77,7 @@ pub(super) async fn save(
     let held = state.desk().house(&signed.who).await?;
     let mut faults = Vec::new();
     let currency = fields.text("currency").to_ascii_uppercase();
-    let number = |name: &str, faults: &mut Vec<Said>| -> Option<f64> {
-        let text = fields.some(name)?.replace(',', ".");
-        let x = text.parse::<f64>().ok().filter(|x| x.is_finite());
-        if x.is_none() {
-            faults.push(ui::fault(
-                name,
-                format!("`{}` is no number", short(&text)),
-                "Write digits, for instance 53.3.",
-            ));
-        }
-        x
-    };
-    let latitude_deg = number("latitude_deg", &mut faults);
+    let latitude_deg = number(&fields, "latitude_deg", "Write digits, for instance 53.3.", &mut faults);
     let hour_minor = fields.some("hour_minor").and_then(|text| {
         let minor = money::minor(text, &currency);
         if minor.is_none() {
@@ -118,16 +105,8 @@ pub(super) async fn save(
         short_passwords: fields.ticked("short_passwords"),
         ..held.body.clone()
     };
-    if !faults.is_empty() {
-        let tried = Held { body: house, revision: fields.seen(), ..held };
-        let page = show(&signed, &tried, Some(&fields), false, &faults);
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
-    }
-    super::save(&state, &signed, &fields, AT, house, |tried, faults| show(&signed, tried, Some(&fields), false, faults))
-        .await
-}
-
-/// The beginning of what somebody typed, to be said back to them.
-fn short(text: &str) -> String {
-    text.chars().take(40).collect()
+    super::save(&state, &signed, &fields, AT, (held, house), faults, |tried, faults| {
+        show(&signed, tried, Some(&fields), false, faults)
+    })
+    .await
 }

@@ -8,8 +8,7 @@ use crate::ui::{self, Field, field};
 use crate::words::{in_units, mm_of, unit};
 use app::shop::{Held, House, Said, TargetBody};
 use axum::extract::Path;
-use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
+use axum::response::Response;
 use coat::{CoatType, Zone};
 use maud::{Markup, html};
 
@@ -100,19 +99,13 @@ pub(super) async fn save(
                 targets.push(TargetBody { coat: coat.word().into(), zone: zone.word().into(), target_mm });
             }
             _ => {
-                let shown: String = text.chars().take(40).collect();
-                let message = format!("`{shown}` is no length for {}", zone.label());
+                let message = format!("`{}` is no length for {}", super::short(text), zone.label());
                 let hint = format!("Write {} to {} {}.", in_units(1.0, units), in_units(400.0, units), unit(units));
                 faults.push(ui::fault(zone.word(), message, hint));
             }
         }
     }
     let house = House { targets, ..held.body.clone() };
-    if !faults.is_empty() {
-        let tried = Held { body: house, revision: fields.seen(), ..held };
-        let page = show(&signed, coat, &tried, Some(&fields), false, &faults);
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
-    }
     let again = |tried: &Held<House>, faults: &[Said]| show(&signed, coat, tried, Some(&fields), false, faults);
-    super::save(&state, &signed, &fields, &at(coat), house, again).await
+    super::save(&state, &signed, &fields, &at(coat), (held, house), faults, again).await
 }

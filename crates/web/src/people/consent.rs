@@ -1,9 +1,9 @@
 //! What an owner agreed to or took back, with the day and the words that were shown. Nothing is ever crossed out.
 
-use super::owner::{answer, id_of};
+use super::owner::answer;
 use crate::access::SignedIn;
 use crate::fault::Fault;
-use crate::fields::Fields;
+use crate::fields::{Fields, id_of};
 use crate::state::State;
 use crate::ui::{self, Field, field};
 use app::shop::{Consent, Held, Owner, Said};

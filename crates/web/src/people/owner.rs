@@ -4,7 +4,7 @@ use super::consent;
 use crate::access::SignedIn;
 use crate::conflict::{Versions, conflict};
 use crate::fault::Fault;
-use crate::fields::{Asked, Fields};
+use crate::fields::{Asked, Fields, id_of};
 use crate::frame::Place;
 use crate::state::State;
 use crate::ui::{self, Field, field};
@@ -13,11 +13,6 @@ use axum::extract::Path;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
-
-/// An id of the address; what is none is nowhere.
-pub(super) fn id_of(text: &str) -> Result<RecordId, Fault> {
-    RecordId::new(text).map_err(|_| Fault::NotFound)
-}
 
 /// Telephone fields shown at least.
 const PHONES: usize = 2;

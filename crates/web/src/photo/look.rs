@@ -3,10 +3,10 @@
 use super::pages::{self, PhotoView};
 use crate::access::SignedIn;
 use crate::fault::Fault;
-use crate::fields::Asked;
+use crate::fields::{Asked, id_of};
 use crate::frame::Place;
 use crate::state::State;
-use crate::table::{files, id_of, label};
+use crate::table::{files, label};
 use app::shop::{Held, PhotoBody, RecordId};
 use axum::extract::Path;
 use axum::http::header;

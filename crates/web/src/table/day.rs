@@ -1,10 +1,10 @@
 //! The Table: what is shown of a day, and what is done with its visits.
 
 use super::day_page::{self, DayView, LineState, LineView};
-use super::{files, id_of};
+use super::files;
 use crate::access::SignedIn;
 use crate::fault::Fault;
-use crate::fields::{self, Fields};
+use crate::fields::{self, Fields, id_of};
 use crate::frame::Place;
 use crate::state::State;
 use crate::words::weekday;

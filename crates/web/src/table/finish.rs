@@ -3,10 +3,10 @@
 use super::finish_page::{self, ChangeView, FinishView};
 use super::view::{Lengths, in_words, standing};
 use super::work::is_begun;
-use super::{files, id_of, label};
+use super::{files, label};
 use crate::access::SignedIn;
 use crate::fault::Fault;
-use crate::fields::Fields;
+use crate::fields::{Fields, id_of};
 use crate::frame::Place;
 use crate::state::State;
 use app::report::CoatReport;

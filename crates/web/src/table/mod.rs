@@ -15,9 +15,7 @@ mod zone;
 
 pub(crate) use from_desk::label;
 
-use crate::fault::Fault;
 use crate::state::State;
-use app::shop::RecordId;
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::routing::{get, post};
@@ -38,9 +36,4 @@ pub(crate) fn routes() -> Router<State> {
         .route("/visits/{id}/back", post(day::back))
         .route("/visits/{id}/finish", get(finish::page).post(finish::done))
         .route("/visits/{id}/next", post(finish::next))
-}
-
-/// An id of the address; what is none is nowhere.
-pub(crate) fn id_of(text: &str) -> Result<RecordId, Fault> {
-    RecordId::new(text).map_err(|_| Fault::NotFound)
 }

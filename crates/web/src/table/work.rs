@@ -2,11 +2,11 @@
 
 use super::from_desk::{Beside, work as view_of};
 use super::work_page::{self, Dress};
-use super::{files, id_of, tap};
+use super::{files, tap};
 use crate::access::SignedIn;
 use crate::assets;
 use crate::fault::Fault;
-use crate::fields::{Asked, Fields};
+use crate::fields::{Asked, Fields, id_of};
 use crate::state::State;
 use app::shop::{EntryBody, Kind, Owner, RecordId, ShopFailure, VisitState, Work};
 use axum::Json;
