@@ -9,6 +9,7 @@ mod clock;
 mod coats;
 mod common;
 mod conflict;
+mod dog;
 mod door;
 mod fault;
 mod fields;
@@ -39,6 +40,7 @@ pub fn app(state: State) -> Router {
     let places = Router::new()
         .merge(door::routes())
         .merge(coats::routes())
+        .merge(dog::routes())
         .merge(people::routes())
         .merge(house::routes())
         .merge(frame::routes())

@@ -8,6 +8,7 @@
 
 mod assets;
 mod coats;
+mod dog;
 mod founding;
 mod hostile;
 mod house;
