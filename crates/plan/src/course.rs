@@ -19,9 +19,6 @@ pub(crate) struct Outcome {
     pub(crate) ripe: Vec<f64>,
     /// Evenness after each visit.
     pub(crate) evenness: Vec<f64>,
-    /// By visit and class, the parts of the outline that a unit of its ripe hair has, up to the last
-    /// day that matters.
-    pub(crate) means: Vec<Vec<Parts>>,
     /// Why an amount could not be done as it stands, by visit.
     pub(crate) barred: Option<(usize, Bar)>,
 }
@@ -78,8 +75,15 @@ impl Course {
     }
 }
 
-/// A pool under this has no length worth knowing.
+/// A pool under this has no length worth knowing, unless hair of it is taken.
 const LEAST: f64 = 1e-3;
+
+/// What is taken counts with its own length, however little there is.
+fn keep(kept: &mut [Parts], c: usize, x: f64, means: &[Parts]) {
+    if let (true, Some(kept), Some(mean)) = (x > 0.0, kept.get_mut(c), means.get(c)) {
+        *kept = *mean;
+    }
+}
 
 /// The table, and the price of a minute at each visit.
 pub(crate) type Priced<'a> = (&'a Table, &'a [f64]);
@@ -100,6 +104,16 @@ struct Step {
 
 impl Eval<'_> {
     pub(crate) fn run(&self, amounts: &Amounts<'_>) -> Outcome {
+        self.follow_through(amounts, false).0
+    }
+
+    /// By visit and class, the parts of the outline that a unit of its ripe hair has under these
+    /// amounts, up to the last day that matters.
+    pub(crate) fn found_by(&self, amounts: &Amounts<'_>) -> Vec<Vec<Parts>> {
+        self.follow_through(amounts, true).1
+    }
+
+    fn follow_through(&self, amounts: &Amounts<'_>, keeps_means: bool) -> (Outcome, Vec<Vec<Parts>>) {
         let visits = self.m.at.len();
         let mut out = Outcome {
             terms: Terms::default(),
@@ -107,14 +121,13 @@ impl Eval<'_> {
             visible: vec![1.0; visits],
             ripe: vec![0.0; visits],
             evenness: vec![1.0; visits],
-            means: Vec::new(),
             barred: None,
         };
         if !self.m.setup.is_worked() {
-            return out;
+            return (out, Vec::new());
         }
         let mut course = self.start();
-        course.keeps_means = matches!(amounts, Amounts::Exact(_)) && !self.m.outlines.is_empty();
+        course.keeps_means = keeps_means && !self.m.outlines.is_empty();
         for i in 0..visits {
             let wish = match amounts {
                 Amounts::Hand(a) => Wish::Hand(a[i]),
@@ -127,13 +140,12 @@ impl Eval<'_> {
                 }
                 Err(bar) => {
                     out.barred = Some((i, bar));
-                    return out;
+                    return (out, course.means);
                 }
             }
         }
         out.terms = self.terms(&course);
-        out.means = course.means;
-        out
+        (out, course.means)
     }
 
     pub(crate) fn start(&self) -> Course {
@@ -171,9 +183,7 @@ impl Eval<'_> {
         }
         self.part_stay(course, i);
         let means = self.means(course, i, NOTHING);
-        if course.keeps_means {
-            course.means.push(self.means(course, i, LEAST));
-        }
+        let mut kept = if course.keeps_means { self.means(course, i, LEAST) } else { Vec::new() };
         let visible = course.cover[o];
         let wants = match wish {
             Wish::Hand(a) => *a != Amount::Leave,
@@ -190,6 +200,7 @@ impl Eval<'_> {
                     for (c, x) in t.iter().enumerate() {
                         taken += x;
                         course.take(c, *x, &means);
+                        keep(&mut kept, c, *x, &means);
                     }
                 }
                 Wish::Hand(a) => {
@@ -203,6 +214,7 @@ impl Eval<'_> {
                         let x = left.min(*r);
                         left -= x;
                         course.take(c, x, &means);
+                        keep(&mut kept, c, x, &means);
                         if left <= 0.0 {
                             break;
                         }
@@ -214,6 +226,9 @@ impl Eval<'_> {
                 *c += taken * a;
             }
             course.ripe_change += taken * m.ripe_rate[i];
+        }
+        if course.keeps_means {
+            course.means.push(kept);
         }
         course.y.push(taken);
         self.miss(course, i);

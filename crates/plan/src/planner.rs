@@ -2,7 +2,7 @@
 
 use crate::carding::{Carding, Combs};
 use crate::course::{Amounts, Eval, Outcome};
-use crate::hand::Terms;
+use crate::hand::{Amount, Terms};
 use crate::minutes::{Found, Pass, Shared, share_minutes};
 use crate::outcome::{DogPlan, Objective, PlanError, PlannedVisit, PlannedZone, Request};
 use crate::outline::Parts;
@@ -16,7 +16,9 @@ use rayon::prelude::*;
 /// Times that minutes are counted anew, from the solution before.
 const COUNTS: usize = 2;
 /// Times that the lengths of what visits find are worked out anew.
-const MEANS: usize = 6;
+const MEANS: usize = 3;
+/// Share of the cost that working them out anew must save to be done once more.
+const WORTH: f64 = 1e-3;
 
 /// A plan before the hand steps.
 pub(crate) struct Solved {
@@ -31,6 +33,14 @@ pub(crate) struct Solved {
     pub(crate) means: Means,
     /// The single plans that the solution mixes, where minutes bind: zone and takes.
     pub(crate) mixed: Vec<(usize, Vec<Vec<f64>>)>,
+}
+
+/// A plan in hand steps, beside the exact one.
+pub(crate) struct Settled {
+    pub(crate) exact: Solved,
+    pub(crate) amounts: Vec<Vec<Amount>>,
+    pub(crate) outs: Vec<Outcome>,
+    pub(crate) terms: Terms,
 }
 
 /// By zone, visit and class: how the ripe hair there adds to the outline on days that matter.
@@ -158,60 +168,56 @@ impl<'a> Planner<'a> {
     pub(crate) fn solve_counting(&self, counts: usize, solver: &dyn Solver) -> Result<Solved, PlanError> {
         let visits = self.request.visits.len();
         let nothing = self.zones.iter().map(|m| (0..visits).map(|i| vec![0.0; m.classes_at(i)]).collect()).collect();
-        let mut means = self.means(&nothing);
-        let mut out = self.solve_apart(&means, solver)?;
-        // How long the hair is that a visit finds depends on what visits before it took.
-        for _ in 0..MEANS {
-            let next = self.means(&out.takes);
-            if self.differ(&means, &next, &out.takes) < 1e-9 {
-                break;
-            }
-            means = next;
-            out = self.solve_apart(&means, solver)?;
-        }
+        let mut out = self.solve_found(self.means(&nothing), |means| self.solve_apart(means, solver))?;
         if let Some(max) = self.request.table.max_min.filter(|max| self.over_time(&out.takes, *max)) {
-            out = self.solve_together(&means, &out.takes, max, counts, solver)?;
-            for _ in 0..MEANS {
-                let next = self.means(&out.takes);
-                if self.differ(&means, &next, &out.takes) < 1e-9 {
-                    break;
-                }
-                means = next;
-                out = self.solve_together(&means, &out.takes, max, counts, solver)?;
-            }
+            let start = out.takes;
+            out = self.solve_found(out.means, |means| self.solve_together(means, &start, max, counts, solver))?;
         }
-        out.means = means;
-        self.true_value(&mut out);
         Ok(out)
     }
 
-    /// Where an outline matters, the value of the takes themselves: what is taken is as long as visits left it.
-    fn true_value(&self, s: &mut Solved) {
-        if self.zones.iter().any(|m| !m.outlines.is_empty()) {
-            let run = |z: usize| self.eval(z, &s.carding).run(&Amounts::Exact(&s.takes[z])).terms.sum();
-            s.value = (0..self.zones.len()).map(run).sum();
-            s.bound = s.bound.min(s.value);
+    /// How long the hair is that a visit finds depends on what visits before it took, which no linear
+    /// programme can say: solved at the lengths of the solution before, as long as that pays.
+    fn solve_found(
+        &self,
+        means: Means,
+        solve: impl Fn(&Means) -> Result<Solved, PlanError>,
+    ) -> Result<Solved, PlanError> {
+        let mut best = solve(&means)?;
+        best.means = means;
+        if !self.has_outline() {
+            return Ok(best);
         }
+        let mut least = self.true_value(&best);
+        for _ in 0..MEANS {
+            let means = self.means(&best.takes);
+            let mut next = solve(&means)?;
+            next.means = means;
+            let value = self.true_value(&next);
+            let pays = value < least * (1.0 - WORTH);
+            if value < least {
+                (best, least) = (next, value);
+            }
+            if !pays {
+                break;
+            }
+        }
+        Ok(best)
+    }
+
+    fn has_outline(&self) -> bool {
+        self.zones.iter().any(|m| !m.outlines.is_empty())
+    }
+
+    /// What the takes of a solution cost, each as long as the visits before left it.
+    fn true_value(&self, s: &Solved) -> f64 {
+        let run = |z: usize| self.eval(z, &s.carding).run(&Amounts::Exact(&s.takes[z])).terms.sum();
+        (0..self.zones.len()).map(run).sum()
     }
 
     /// How the hair that each visit finds adds to the outline, under these takes.
     fn means(&self, takes: &Takes) -> Means {
-        let run = |z: usize| self.eval(z, &self.rule).run(&Amounts::Exact(&takes[z])).means;
-        let one = |z: usize| if self.zones[z].outlines.is_empty() { Vec::new() } else { run(z) };
-        (0..self.zones.len()).map(one).collect()
-    }
-
-    /// By how much two of them differ where anything is taken.
-    fn differ(&self, a: &Means, b: &Means, takes: &Takes) -> f64 {
-        let mut most = 0.0_f64;
-        for ((a, b), takes) in a.iter().zip(b).zip(takes) {
-            for ((a, b), take) in a.iter().zip(b).zip(takes) {
-                for ((a, b), x) in a.iter().zip(b).zip(take) {
-                    most = most.max(x * (a[0] - b[0]).abs()).max(x * (a[1] - b[1]).abs());
-                }
-            }
-        }
-        most
+        (0..self.zones.len()).map(|z| self.eval(z, &self.rule).found_by(&Amounts::Exact(&takes[z]))).collect()
     }
 
     /// The exact plan of each zone by itself.
@@ -276,25 +282,47 @@ impl<'a> Planner<'a> {
         Ok(self.shared(&g, shared))
     }
 
-    /// The exact plan again, minutes counted as the hand plan uses them, so that it is never the
-    /// dearer of the two.
-    fn solve_as_in_hand(&self, s: &Solved, outs: &[Outcome], solver: &dyn Solver) -> Result<Solved, PlanError> {
-        let Some((max, counted)) = self.request.table.max_min.zip(s.counted.as_ref()) else {
-            return Err(PlanError::Solver(SolverError::Stopped("there is no table time to count".to_owned())));
+    /// The exact plan, then hand steps; then the exact plan again where minutes or lengths were counted
+    /// otherwise than the hand plan uses and finds them, so that it is never the dearer of the two.
+    pub(crate) fn settle(&self, solver: &dyn Solver) -> Result<Settled, PlanError> {
+        let mut exact = self.solve(solver)?;
+        let amounts = self.hand_steps(&exact, solver)?;
+        let run = |z: usize| self.eval(z, &exact.carding).run(&Amounts::Hand(&amounts[z]));
+        let outs: Vec<Outcome> = (0..self.zones.len()).map(run).collect();
+        let terms = outs.iter().fold(Terms::default(), |sum, o| sum + o.terms);
+        if (self.has_outline() || exact.counted.is_some()) && terms.sum() < exact.value - 1e-9 {
+            exact = self.solve_as_in_hand(&exact, &amounts, &outs, solver)?;
+        }
+        Ok(Settled { exact, amounts, outs, terms })
+    }
+
+    fn solve_as_in_hand(
+        &self,
+        s: &Solved,
+        amounts: &[Vec<Amount>],
+        outs: &[Outcome],
+        solver: &dyn Solver,
+    ) -> Result<Solved, PlanError> {
+        let found = |z: usize| self.eval(z, &s.carding).found_by(&Amounts::Hand(&amounts[z]));
+        let means = (0..self.zones.len()).map(found).collect();
+        let mut out = match self.request.table.max_min.zip(s.counted.as_ref()) {
+            None => self.solve_apart(&means, solver)?,
+            Some((max, counted)) => {
+                let g = self.ground(&means);
+                let visible = outs.iter().map(|o| o.visible.clone()).collect();
+                let spread = |z: usize, i: usize| match outs[z].share.get(i) {
+                    Some(share) if *share > 1e-6 => *share,
+                    _ => counted.spread[z][i],
+                };
+                let spread = |z: usize| (0..s.minute_price.len()).map(|i| spread(z, i)).collect();
+                let spread = (0..outs.len()).map(spread).collect();
+                let first = Pass::new(&g, Counted { visible, spread }, s.carding.clone(), max);
+                let again =
+                    |_: &Found<'_>| Pass::new(&g, Counted { visible: vec![], spread: vec![] }, Carding::default(), max);
+                self.shared(&g, share_minutes(&g, first, &again, 0, solver)?)
+            }
         };
-        let g = self.ground(&s.means);
-        let visible = outs.iter().map(|o| o.visible.clone()).collect();
-        let spread = |z: usize, i: usize| match outs[z].share.get(i) {
-            Some(share) if *share > 1e-6 => *share,
-            _ => counted.spread[z][i],
-        };
-        let spread = (0..outs.len()).map(|z| (0..s.minute_price.len()).map(|i| spread(z, i)).collect()).collect();
-        let first = Pass::new(&g, Counted { visible, spread }, s.carding.clone(), max);
-        let again = |_: &Found<'_>| Pass::new(&g, Counted { visible: vec![], spread: vec![] }, Carding::default(), max);
-        let shared = share_minutes(&g, first, &again, 0, solver)?;
-        let mut out = self.shared(&g, shared);
-        out.means.clone_from(&s.means);
-        self.true_value(&mut out);
+        out.means = means;
         Ok(out)
     }
 
@@ -361,13 +389,9 @@ impl<'a> Planner<'a> {
     }
 
     fn plan_with(&self, solver: &dyn Solver, reasons: bool) -> Result<DogPlan, PlanError> {
-        let mut s = self.solve(solver)?;
+        let Settled { exact: s, amounts, outs, terms } = self.settle(solver)?;
         let table = &self.request.table;
         let visits = self.request.visits.len();
-        let amounts = self.hand_steps(&s, solver)?;
-        let run = |z: usize| self.eval(z, &s.carding).run(&Amounts::Hand(&amounts[z]));
-        let outs: Vec<Outcome> = (0..self.zones.len()).map(run).collect();
-        let terms = outs.iter().fold(Terms::default(), |sum, o| sum + o.terms);
         let minutes = self.minutes(&s.carding, &outs);
         let in_hand = InHand { carding: &s.carding, amounts: &amounts, outs: &outs, minutes: &minutes };
         let visit = |i: usize| {
@@ -390,9 +414,6 @@ impl<'a> Planner<'a> {
             PlannedVisit { day: self.request.visits[i], min: minutes[i], zones, ten_more }
         };
         let planned: Vec<PlannedVisit> = (0..visits).into_par_iter().map(visit).collect();
-        if s.counted.is_some() && terms.sum() < s.value - 1e-9 {
-            s = self.solve_as_in_hand(&s, &outs, solver)?;
-        }
         let newest_first = |t: &Vec<Vec<f64>>| t.iter().map(|v| v.iter().rev().copied().collect()).collect();
         Ok(DogPlan {
             visits: planned,

@@ -8,12 +8,12 @@ use crate::solver::{Programme, Solver};
 use coat::Zone;
 
 impl Planner<'_> {
-    /// The whole programme as one, table minutes taken at the cover of the exact plan.
+    /// The whole programme as one, minutes and lengths counted as in the plan's objective.
     ///
     /// # Errors
     /// [`PlanError::Solver`] when the solver gives up.
     pub fn programme(&self, solver: &dyn Solver) -> Result<Programme, PlanError> {
-        let s = self.solve(solver)?;
+        let s = self.settle(solver)?.exact;
         Ok(self.ground(&s.means).build_whole(&s.carding, s.counted.as_ref()))
     }
 
