@@ -2,7 +2,7 @@
 //!
 //! The schema is written down in `docs/json.md`, which a test compares with this file.
 
-use coat::{Day, DogMeasures, Zone, ZoneMeasures};
+use coat::{Day, DogMeasures, Take, Zone, ZoneCoat, ZoneMeasures, ZoneWork};
 use serde::{Deserialize, Deserializer, Serialize, de};
 
 /// A word out of a fixed list.
@@ -110,6 +110,16 @@ pub struct VisitReport {
     pub ten_more_min: Option<String>,
     /// Zones in working order.
     pub zones: Vec<ZoneReport>,
+}
+
+impl VisitReport {
+    /// What the visit does to a zone's coat as it stands on its day: the oldest of the ripe hair first.
+    pub fn work_on(&self, coat: &ZoneCoat) -> ZoneWork {
+        let planned = self.zones.iter().find(|z| z.zone == coat.setup.zone.word());
+        let amount = planned.map_or(0.0, |z| z.of_follicles).min(coat.top.ripe());
+        let card = planned.is_some_and(|z| z.works.iter().any(|w| w.starts_with("card")));
+        ZoneWork { take: Take::LongestFirst(amount), unripe: None, card }
+    }
 }
 
 /// One zone at one visit.

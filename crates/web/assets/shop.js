@@ -34,3 +34,34 @@ document.addEventListener("submit", (event) => {
 window.addEventListener("pageshow", () => {
   for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
 });
+
+// The layers of a coat through time: moving the slider shows another day. Without script there are links.
+document.addEventListener("DOMContentLoaded", () => {
+  for (const box of document.querySelectorAll("[data-through]")) {
+    const slider = box.querySelector('input[type="range"]');
+    const picture = box.parentElement.querySelector("picture");
+    const [days, named] = [slider.dataset.days.split(" "), slider.dataset.named.split("|")];
+    const image = picture.querySelector("img");
+    const parts = [image, ...picture.querySelectorAll("source")];
+    const show = () => {
+      const at = Number(slider.value);
+      slider.setAttribute("aria-valuetext", named[at]);
+      box.querySelector("output").textContent = named[at];
+      for (const part of parts) {
+        const name = part === image ? "src" : "srcset";
+        const theme = new URL(part.getAttribute(name), location).searchParams.get("theme");
+        part.setAttribute(name, `${box.dataset.through}&on=${days[at]}&theme=${theme}`);
+      }
+      image.alt = image.alt.replace(/, [^,]*$|, today, [^,]*$/, `, ${named[at]}`);
+    };
+    slider.hidden = false;
+    for (const link of box.querySelectorAll("a")) {
+      link.addEventListener("click", (event) => {
+        event.preventDefault();
+        slider.value = String(Number(slider.value) + (link.rel === "next" ? 1 : -1));
+        show();
+      });
+    }
+    slider.addEventListener("input", show);
+  }
+});

@@ -72,6 +72,22 @@ impl Dates {
         }
     }
 
+    /// A sentence with the days in it as the shop writes them.
+    pub(crate) fn in_text(self, text: &str) -> String {
+        let mut out = String::with_capacity(text.len());
+        let mut rest = text;
+        while let Some(at) = rest.find(|c: char| c.is_ascii_digit()) {
+            let (before, from) = rest.split_at(at);
+            out.push_str(before);
+            let digits = from.find(|c: char| !c.is_ascii_digit() && c != '-').unwrap_or(from.len());
+            let word = from[..digits].trim_end_matches('-');
+            out.push_str(&self.long_text(word));
+            rest = &from[word.len()..];
+        }
+        out.push_str(rest);
+        out
+    }
+
     /// A day kept as text; as it is when it is none.
     pub(crate) fn long_text(self, day: &str) -> String {
         Day::parse(day).map_or_else(|| day.to_owned(), |d| self.long(d))
@@ -126,6 +142,11 @@ mod tests {
         assert_eq!(Dates::of("en-US").long(d), "November 25, 2026");
         assert_eq!(Dates::of("sv-SE").long(d), "2026-11-25");
         assert_eq!(Dates::of("").short(d), "Wed 25 Nov");
+        let said = "The next visit is on 2026-11-25; it was 2026-12-01 (25 min).";
+        assert_eq!(
+            Dates::of("").in_text(said),
+            "The next visit is on 25 November 2026; it was 1 December 2026 (25 min)."
+        );
         assert_eq!(region("zh-Hant-TW").as_deref(), Some("TW"));
         assert_eq!(region("en"), None);
     }

@@ -145,7 +145,7 @@ fn check(others: &Facts, event: &EventBody) -> Result<(), ShopFailure> {
     read.map(|_| ()).map_err(ShopFailure::Refused)
 }
 
-fn standing(report: &PlanReport) -> Option<Standing> {
+pub(super) fn standing(report: &PlanReport) -> Option<Standing> {
     let coat = report.forecast.iter().find(|c| c.date == report.today)?.clone();
     let next = report.visits.iter().map(|v| (v.date.clone(), v.min)).collect();
     Some(Standing { coat, next, milestones: report.milestones.clone() })

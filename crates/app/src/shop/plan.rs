@@ -161,7 +161,7 @@ fn next_by_rhythm(file: &DogFile, today: Day, rhythm: Option<i32>) -> Day {
 }
 
 /// Lays a zone's changed values over those saved.
-fn merge(zones: &mut Vec<ZoneBody>, change: &ZoneBody) {
+pub(super) fn merge(zones: &mut Vec<ZoneBody>, change: &ZoneBody) {
     match zones.iter_mut().find(|z| z.zone == change.zone) {
         None => zones.push(change.clone()),
         Some(z) => {

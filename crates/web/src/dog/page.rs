@@ -1,18 +1,31 @@
-//! The page itself, from what the use cases said.
+//! The page itself: who, how the coat stands, what is to come, what was done.
 
-use super::slug;
+use super::tried::Trial;
+use super::{history, layers, plan, tried};
 use crate::access::SignedIn;
-use crate::frame::Look;
-use crate::table::label;
 use crate::ui;
 use crate::words::{in_units, unit};
-use app::report::{Milestones, PlanReport, Rung, VisitReport, WayReport};
-use app::shop::{DogCard, EventBody, Planned, Said, Units};
+use app::shop::{DogCard, Planned, Said, Units};
 use maud::{Markup, html};
 use paper::drawing::shade::Shade;
 
-pub(super) fn page(signed: &SignedIn, card: &DogCard, planned: Result<&Planned, &[Said]>, by: Shade) -> Markup {
-    let (id, dog) = (&card.dog.id, &card.dog.body);
+/// What the page shows.
+pub(super) struct Shown<'a> {
+    pub(super) card: &'a DogCard,
+    /// The plan as it stands, or why there is none.
+    pub(super) stands: Result<&'a Planned, &'a [Said]>,
+    pub(super) by: Shade,
+    /// Changes tried out, if any.
+    pub(super) trial: Trial<'a>,
+    /// The layers shown: zone and day.
+    pub(super) layers: layers::Wanted,
+    /// Changes were kept just now.
+    pub(super) kept: bool,
+}
+
+pub(super) fn page(signed: &SignedIn, shown: &Shown<'_>) -> Markup {
+    let card = shown.card;
+    let (id, dog) = (card.dog.id.as_str(), &card.dog.body);
     html! {
         h1 { (dog.name) }
         p {
@@ -23,273 +36,31 @@ pub(super) fn page(signed: &SignedIn, card: &DogCard, planned: Result<&Planned, 
             }
             ". Born " (signed.dates().long_text(&dog.born)) ", " (dog.mass_kg) " kg, " (dog.coat) " coat, " (dog.temper) "."
         }
+        @if shown.kept { p.notice role="status" { "Kept. The plan takes it in from now on." } }
         @if !card.warnings.is_empty() {
             div.notice role="status" { ul { @for w in &card.warnings { li { (ui::sentence(w)) } } } }
         }
-        @match planned {
+        @match shown.stands {
             Err(said) => div.notice.bad role="alert" {
                 p { strong { "There is no plan for this dog." } }
                 ul { @for s in said { li { (ui::sentence(s)) } } }
             },
-            Ok(p) => (plan(signed, id.as_str(), p, by)),
+            Ok(stands) => {
+                (plan::today(signed, id, stands, shown.by))
+                (layers::section(signed, card, &stands.report, &shown.layers))
+                div #ahead {
+                    (tried::section(signed, card, stands, &shown.trial))
+                    (plan::ahead(signed, id, shown.trial.tried.map_or(stands, |t| &t.tried)))
+                }
+                (plan::measures(signed, id, &stands.report))
+            },
         }
-        (done(signed, card))
+        (history::list(signed, card))
         p { a href=(format!("/dogs/{id}/photos")) { "Pictures (" (card.photos.len()) ")" } }
     }
 }
 
-fn plan(signed: &SignedIn, id: &str, planned: &Planned, by: Shade) -> Markup {
-    let r = &planned.report;
-    html! {
-        @for caution in &r.cautions { p.caution { (caution) } }
-        @if planned.learned { p.quiet { "Planned with what was learned of this dog." } }
-        @if let Some(note) = &planned.note { p.notice { (note) } }
-        section aria-labelledby="today" {
-            h2 #today { "The coat today" }
-            nav aria-label="What the drawing shows" {
-                ul.filters {
-                    @for s in Shade::ALL {
-                        li { a href=(format!("/dogs/{id}?by={}", slug(s))) aria-current=[(s == by).then_some("page")] { (s.word()) } }
-                    }
-                }
-            }
-            (picture(signed, &format!("/dogs/{id}/drawing.svg?by={}", slug(by)), &format!("{}, every zone shaded by its {}", r.dog, by.word())))
-        }
-        @if let Some(visit) = r.visits.first() { (next(signed, id, planned, visit)) }
-        @if !r.ways.is_empty() { (ways(signed, &r.ways)) }
-        (after(signed, r))
-        (milestones(signed, &r.milestones))
-        (ladder(&r.ladder, &r.ladder_reason))
-        section aria-labelledby="time" {
-            h2 #time { "The coat over the coming months" }
-            (picture(signed, &format!("/dogs/{id}/measures.svg?"), &format!("The measures of {}'s coat over time; the table below has the numbers", r.dog)))
-            details {
-                summary { "The numbers behind it" }
-                (numbers(signed, r))
-            }
-        }
-    }
-}
-
-/// A picture for light and for dark, as the person has chosen or as the system has it.
-fn picture(signed: &SignedIn, at: &str, alt: &str) -> Markup {
-    let in_theme = |theme: &str| format!("{at}&theme={theme}");
-    html! {
-        picture {
-            @if signed.look == Look::System { source srcset=(in_theme("dark")) media="(prefers-color-scheme: dark)"; }
-            img.wide src=(in_theme(if signed.look == Look::Dark { "dark" } else { "light" })) alt=(alt) width="960" height="690";
-        }
-    }
-}
-
-fn table(name: &str, heads: &[&str], rows: &[Vec<String>]) -> Markup {
-    html! {
-        div.scroll tabindex="0" role="group" aria-label=(name) {
-            table {
-                thead { tr { @for h in heads { th scope="col" { (h) } } } }
-                tbody {
-                    @for row in rows {
-                        tr {
-                            @for (i, cell) in row.iter().enumerate() {
-                                @if i == 0 { th scope="row" { (cell) } } @else { td { (cell) } }
-                            }
-                        }
-                    }
-                }
-            }
-        }
-    }
-}
-
-fn min(minutes: f64) -> String {
-    format!("{minutes:.0}")
-}
-
-fn next(signed: &SignedIn, id: &str, planned: &Planned, visit: &VisitReport) -> Markup {
-    let rows: Vec<Vec<String>> = visit
-        .zones
-        .iter()
-        .map(|z| {
-            let layer = z.layer_mm.map_or_else(String::new, |mm| length(mm, signed.house.units));
-            let mut why = vec![z.reason.clone()];
-            why.extend(z.cautions.iter().cloned());
-            vec![
-                label(z.zone),
-                z.amount_words.clone(),
-                layer,
-                z.works.join(", "),
-                z.leave.into(),
-                min(z.min),
-                why.join(" "),
-            ]
-        })
-        .collect();
-    let day = signed.dates().long_text(&visit.date);
-    html! {
-        section aria-labelledby="next" {
-            h2 #next { "The next visit: " (day) }
-            p {
-                (min(visit.min)) " minutes"
-                @if let Some(price) = planned.price { ", " (format!("{price:.2} {}", signed.house.currency)) }
-                "."
-            }
-            @if let Some(more) = &visit.ten_more_min { p { (more) } }
-            form.with-button method="post" action="/table/visits" {
-                input type="hidden" name="dog" value=(id);
-                label for="day" { "Put it on a day of the Table" }
-                input #day type="date" name="day" value=(visit.date) min=(signed.today) required;
-                button { "Put it down" }
-            }
-            (table("The next visit by zone", &["Zone", "How much", "Layer", "Works", "Leave", "Minutes", "Why, and with what care"], &rows))
-        }
-    }
-}
-
-fn ways(signed: &SignedIn, ways: &[WayReport]) -> Markup {
-    let dates = signed.dates();
-    html! {
-        section aria-labelledby="ways" {
-            h2 #ways { "Ways to begin" }
-            @for w in ways {
-                h3 { (w.way) }
-                p { (w.note) }
-                p {
-                    "Rolling " @if let Some(day) = &w.rolling { "from " (dates.long_text(day)) } @else { "not within a year" }
-                    ", " (format!("{:.0}", w.weeks_bare)) " weeks bare, " (min(w.min)) " minutes until the plan's last day."
-                }
-                @for c in &w.cautions { p.caution { (c) } }
-            }
-        }
-    }
-}
-
-fn after(signed: &SignedIn, r: &PlanReport) -> Markup {
-    let rows: Vec<Vec<String>> = r
-        .visits
-        .iter()
-        .map(|v| {
-            let coat = r.forecast.iter().find(|c| c.date == v.date && c.at == "after");
-            let share = |x: Option<f64>| x.map_or_else(String::new, |x| format!("{:.0} %", 100.0 * x));
-            let of = |m: fn(&app::report::DogCoatReport) -> Option<f64>| share(coat.and_then(|c| m(&c.dog)));
-            vec![signed.dates().long_text(&v.date), min(v.min), of(|d| d.cover), of(|d| d.evenness), of(|d| d.hard)]
-        })
-        .collect();
-    html! {
-        section aria-labelledby="visits" {
-            h2 #visits { "The visits, every " (r.rhythm_days) " days" }
-            (table("The visits of the plan", &["Day", "Minutes", "Cover after it", "Evenness", "Hard"], &rows))
-            @if let Some(late) = r.late.iter().find(|l| l.days_late == 7) {
-                p {
-                    "A week late costs " (format!("{:.2}", late.cost)) " of the plan's measure"
-                    @if let Some(n) = late.visits_to_recover { ", made good in " (n) @if n == 1 { " visit" } @else { " visits" } }
-                    "."
-                }
-            }
-        }
-    }
-}
-
-fn milestones(signed: &SignedIn, m: &Milestones) -> Markup {
-    let day = |d: &Option<String>| {
-        d.as_ref().map_or_else(|| "not before the plan's last day".to_owned(), |d| signed.dates().long_text(d))
-    };
-    html! {
-        section aria-labelledby="marks" {
-            h2 #marks { "Milestones" }
-            dl.facts {
-                dt { "Rolling" } dd { (day(&m.rolling)) }
-                dt { "Furnishings" } dd { (day(&m.furnishings)) }
-                dt { "Hard" } dd { (day(&m.hard)) }
-            }
-        }
-    }
-}
-
-fn ladder(rungs: &[Rung], reason: &str) -> Markup {
-    let rows: Vec<Vec<String>> = rungs
-        .iter()
-        .map(|g| {
-            let price = match (g.price_per_year, &g.currency) {
-                (Some(price), Some(currency)) => format!("{price:.0} {currency}"),
-                _ => String::new(),
-            };
-            vec![
-                format!("{} days{}", g.rhythm_days, if g.recommended { ", recommended" } else { "" }),
-                format!("{:.0} %", 100.0 * g.cover),
-                format!("{:.0} %", 100.0 * g.evenness),
-                format!("{:.0}", g.visits_per_year),
-                min(g.min_per_year),
-                price,
-            ]
-        })
-        .collect();
-    html! {
-        section aria-labelledby="ladder" {
-            h2 #ladder { "How often" }
-            p { (reason) }
-            (table("The ladder of rhythms", &["Rhythm", "Cover", "Evenness", "Visits a year", "Minutes a year", "Price a year"], &rows))
-        }
-    }
-}
-
-/// The numbers behind the picture of measures.
-fn numbers(signed: &SignedIn, r: &PlanReport) -> Markup {
-    let units = if signed.house.units == Units::Inches { paper::Units::Inch } else { paper::Units::Mm };
-    let text = paper::measures::measures_table(r, units);
-    let mut lines = text.lines().map(|l| l.split('\t').map(str::to_owned).collect::<Vec<_>>());
-    let heads = lines.next().unwrap_or_default();
-    let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
-    table("Measures over time", &heads, &lines.collect::<Vec<_>>())
-}
-
-fn length(mm: f64, units: Units) -> String {
+pub(super) fn length(mm: f64, units: Units) -> String {
     let mm = if units == Units::Mm { mm.round() } else { mm };
     format!("{} {}", in_units(mm, units), unit(units))
-}
-
-/// What happened to the coat, the newest first.
-fn done(signed: &SignedIn, card: &DogCard) -> Markup {
-    html! {
-        section aria-labelledby="done" {
-            h2 #done { "What was done" }
-            @if card.events.is_empty() { p.quiet { "Nothing is written down: the coat counts as left alone." } }
-            ol.list reversed {
-                @for e in card.events.iter().rev() {
-                    li { p { strong { (signed.dates().long_text(&e.body.day)) } " " (in_words(&e.body, signed.house.units)) } }
-                }
-            }
-        }
-    }
-}
-
-fn in_words(e: &EventBody, units: Units) -> String {
-    let mut text = e.event.clone();
-    if let Some(mm) = e.length_mm {
-        text.push_str(&format!(" to {}", length(mm, units)));
-    }
-    if let Some(weeks) = e.every_weeks {
-        text.push_str(&format!(", every {weeks} weeks"));
-    }
-    if let Some(minutes) = e.work_min {
-        text.push_str(&format!(", {minutes:.0} minutes"));
-    }
-    match e.zones.len() {
-        0 => {}
-        1 => text.push_str(", 1 entry by zone"),
-        n => text.push_str(&format!(", {n} entries by zone")),
-    }
-    text
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn events_are_said_in_words() {
-        let mut e = EventBody::of("2026-11-25", "clipped");
-        (e.length_mm, e.every_weeks) = (Some(9.0), Some(8.0));
-        assert_eq!(in_words(&e, Units::Mm), "clipped to 9 mm, every 8 weeks");
-        assert_eq!(in_words(&e, Units::Inches), "clipped to 0.35 in, every 8 weeks");
-    }
 }

@@ -1,0 +1,81 @@
+//! Changes of a plan tried out beside the plan as it stands, and kept when they please.
+
+use super::desk::Desk;
+use super::failure::{Saved, ShopFailure};
+use super::history::{differences, standing};
+use super::ids::RecordId;
+use super::plan::{Changes, Planned, merge};
+use super::port::Who;
+use coat::Day;
+
+/// A plan with changes, beside the one that stands.
+#[derive(Clone, Debug)]
+pub struct Tried {
+    /// The plan as it stands.
+    pub stands: Planned,
+    /// The plan with the changes.
+    pub tried: Planned,
+    /// What differs, in whole sentences; empty when nothing does.
+    pub changed: Vec<String>,
+}
+
+impl Tried {
+    /// By how much the cost of the plan rises, in units of its measure; negative when the change is for the better.
+    pub fn cost(&self) -> f64 {
+        self.tried.report.objective.rounded_value - self.stands.report.objective.rounded_value
+    }
+}
+
+impl Desk {
+    /// Plans with changes and without, keeping neither change.
+    ///
+    /// # Errors
+    /// [`ShopFailure::Refused`] when a change cannot be, or either plan.
+    pub async fn try_changes(
+        &self,
+        who: &Who,
+        today: Day,
+        id: &RecordId,
+        changes: &Changes,
+    ) -> Result<Tried, ShopFailure> {
+        let stands = self.plan(who, today, id, &Changes::default()).await?;
+        let tried = self.plan(who, today, id, changes).await?;
+        let changed = match (standing(&stands.report), standing(&tried.report)) {
+            (Some(a), Some(b)) => differences(&a, &b),
+            _ => Vec::new(),
+        };
+        Ok(Tried { stands, tried, changed })
+    }
+
+    /// Keeps changes with the dog: rhythm, table time, days that matter, days on which it cannot come, values of
+    /// zones. The day of the next visit and the plan's last day are the Table's and the page's, and are not kept.
+    ///
+    /// # Errors
+    /// [`ShopFailure::Refused`] when they cannot be, [`ShopFailure::Conflict`] when somebody changed the dog since.
+    pub async fn keep_changes(
+        &self,
+        who: &Who,
+        today: Day,
+        id: &RecordId,
+        seen: i64,
+        changes: &Changes,
+    ) -> Result<Saved, ShopFailure> {
+        let facts = self.facts(who, id).await?;
+        let mut dog = facts.dog.body;
+        dog.rhythm_days = changes.rhythm_days.or(dog.rhythm_days);
+        dog.table_max_min = changes.max_min.or(dog.table_max_min);
+        for (day, name) in &changes.matter {
+            let day = day.to_string();
+            dog.days_that_matter.retain(|d| d.0 != day);
+            dog.days_that_matter.push((day, name.clone().unwrap_or_default()));
+        }
+        dog.not_on.extend(changes.not_on.iter().map(|(a, b)| (a.to_string(), b.to_string())));
+        for zone in &changes.zones {
+            merge(&mut dog.zones, zone);
+        }
+        let owner = facts.dog.of.ok_or_else(|| {
+            ShopFailure::refused("", "this dog has no owner", "Give it one under People before you change it.")
+        })?;
+        self.set_dog(who, today, Some(id), &owner, seen, dog).await
+    }
+}

@@ -1,0 +1,134 @@
+//! The layers of the coat in a section, on any day from the first record to the plan's last visit.
+
+use super::plan::picture;
+use super::{no_picture, options, svg};
+use crate::access::SignedIn;
+use crate::fault::Fault;
+use crate::fields::{Asked, Fields, id_of};
+use crate::state::State;
+use crate::table::label;
+use crate::ui::coded;
+use app::report::PlanReport;
+use app::shop::{DogCard, Moment};
+use axum::extract::Path;
+use axum::response::IntoResponse;
+use coat::{Day, Zone};
+use maud::{Markup, html};
+use paper::section::{self, Panel, Section};
+
+/// The past shown on the slider.
+const PAST_D: i32 = 400;
+
+/// What is asked for: a zone, and a day.
+pub(super) struct Wanted {
+    zone: Zone,
+    day: Option<String>,
+}
+
+impl Wanted {
+    pub(super) fn of(asked: &Fields) -> Wanted {
+        Wanted {
+            zone: Zone::parse(asked.text("of")).unwrap_or(Zone::Back),
+            day: asked.some("on").filter(|d| Day::parse(d).is_some()).map(str::to_owned),
+        }
+    }
+}
+
+/// Days on which something was done or is to be done, and today; ascending.
+fn days(signed: &SignedIn, card: &DogCard, report: &PlanReport) -> Vec<String> {
+    let today = signed.today;
+    let first = card.events.iter().map(|e| e.body.day.as_str()).min().unwrap_or("").to_owned();
+    let done = card.events.iter().filter(|e| e.body.event != "missed").map(|e| &e.body.day);
+    let mut days: Vec<String> = done
+        .filter(|d| Day::parse(d).is_some_and(|day| day >= today - PAST_D && day <= today) && **d > first)
+        .cloned()
+        .chain([today.to_string()])
+        .chain(report.visits.iter().map(|v| v.date.clone()))
+        .collect();
+    days.sort();
+    days.dedup();
+    days
+}
+
+/// The section with its slider; without script, with ways to the day before and after.
+pub(super) fn section(signed: &SignedIn, card: &DogCard, report: &PlanReport, wanted: &Wanted) -> Markup {
+    let id = card.dog.id.as_str();
+    let days = days(signed, card, report);
+    let today = signed.today.to_string();
+    let asked = wanted.day.clone().unwrap_or_else(|| today.clone());
+    let at = days.iter().position(|d| *d >= asked).unwrap_or(days.len().saturating_sub(1));
+    let Some(day) = days.get(at) else { return html! {} };
+    let zones: Vec<Zone> =
+        report.visits.first().map_or_else(Vec::new, |v| v.zones.iter().filter_map(|z| Zone::parse(z.zone)).collect());
+    let to = |day: &str| format!("/dogs/{id}?of={}&on={day}#layers", coded(wanted.zone.word()));
+    let named: Vec<String> = days.iter().map(|d| spoken(signed, d)).collect();
+    html! {
+        section aria-labelledby="layers" {
+            h2 #layers { "The layers of the coat" }
+            form.through method="get" action=(format!("/dogs/{id}")) {
+                div.field {
+                    label for="of" { "Zone" }
+                    select #of name="of" { @for z in zones { option value=(z.word()) selected[z == wanted.zone] { (z.label()) } } }
+                }
+                button { "Show" }
+            }
+            div.through data-through=(format!("/dogs/{id}/section.svg?of={}", coded(wanted.zone.word()))) {
+                @if at > 0 { a.button rel="prev" href=(to(&days[at - 1])) { "Earlier" } }
+                input type="range" min="0" max=(days.len() - 1) value=(at) aria-label="Day" aria-valuetext=(named[at])
+                    data-days=(days.join(" ")) data-named=(named.join("|")) hidden;
+                output { (named[at]) }
+                @if at + 1 < days.len() { a.button rel="next" href=(to(&days[at + 1])) { "Later" } }
+            }
+            (picture(signed, &format!("/dogs/{id}/section.svg?of={}&on={day}", coded(wanted.zone.word())),
+                &format!("A cut through the coat of the {}, {}", wanted.zone.label(), named[at])))
+        }
+    }
+}
+
+fn spoken(signed: &SignedIn, day: &str) -> String {
+    let text = signed.dates().long_text(day);
+    if *day == signed.today.to_string() { format!("today, {text}") } else { text }
+}
+
+/// The picture of one day: before and after its work where there is any, else as the coat stands.
+pub(super) async fn draw(
+    axum::extract::State(state): axum::extract::State<State>,
+    signed: SignedIn,
+    Path(id): Path<String>,
+    asked: Asked,
+) -> Result<impl IntoResponse, Fault> {
+    let id = id_of(&id)?;
+    let Wanted { zone, day } = Wanted::of(&asked.0);
+    let day = day.as_deref().and_then(Day::parse).unwrap_or(signed.today);
+    let (desk, who, today) = (state.desk(), &signed.who, signed.today);
+    let before = desk.coat_at(who, today, &id, day, Moment::Before).await.map_err(no_picture)?;
+    let report = &before.planned.report;
+    let now = before.coat.zone(zone).ok_or(Fault::NotFound)?;
+    let (date, name) = (signed.dates().long(day), label(zone.word()));
+    let visit = report.visits.iter().find(|v| v.date == day.to_string());
+    let panels: Vec<Panel> = match visit {
+        Some(visit) => {
+            let work = visit.work_on(now);
+            section::before_and_after(&date, now, &work.take, work.card).to_vec()
+        }
+        None => {
+            let after = desk.coat_at(who, today, &id, day, Moment::After).await.map_err(no_picture)?;
+            let then = after.coat.zone(zone).ok_or(Fault::NotFound)?;
+            let (a, b) = (now.top.visible(), then.top.visible());
+            let same = (a - b).abs() < 1e-6 && (now.top.ripe() - then.top.ripe()).abs() < 1e-6;
+            let says = |when: &str, cover: f64| format!("{when}{:.0} % of the skin covered", 100.0 * cover);
+            if same {
+                vec![section::panel_of(date.clone(), says("", a), now)]
+            } else {
+                vec![
+                    section::panel_of(date.clone(), says("before: ", a), now),
+                    section::panel_of(date.clone(), says("after: ", b), then),
+                ]
+            }
+        }
+    };
+    let title =
+        if day > today { format!("The {name} as the plan has it on {date}") } else { format!("The {name} on {date}") };
+    let section = Section { title, zone: report.dog.clone(), panels, strip: String::new() };
+    Ok(svg(section::section_svg(&section, &options(&signed, &asked.0))))
+}
