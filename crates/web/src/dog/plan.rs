@@ -92,24 +92,6 @@ pub(super) fn min(minutes: f64) -> String {
 }
 
 fn next(signed: &SignedIn, id: &str, planned: &Planned, visit: &VisitReport) -> Markup {
-    let rows: Vec<Vec<String>> = visit
-        .zones
-        .iter()
-        .map(|z| {
-            let layer = z.layer_mm.map_or_else(String::new, |mm| length(mm, signed.house.units));
-            let mut why = vec![z.reason.clone()];
-            why.extend(z.cautions.iter().cloned());
-            vec![
-                label(z.zone),
-                z.amount_words.clone(),
-                layer,
-                z.works.join(", "),
-                z.leave.into(),
-                min(z.min),
-                why.join(" "),
-            ]
-        })
-        .collect();
     let day = signed.dates().long_text(&visit.date);
     html! {
         section aria-labelledby="next" {
@@ -126,7 +108,20 @@ fn next(signed: &SignedIn, id: &str, planned: &Planned, visit: &VisitReport) -> 
                 input #day type="date" name="day" value=(visit.date) min=(signed.today) required;
                 button { "Put it down" }
             }
-            (table("The next visit by zone", &["Zone", "How much", "Layer", "Works", "Leave", "Minutes", "Why, and with what care"], &rows))
+            ol.zones {
+                @for z in &visit.zones {
+                    li {
+                        p.first {
+                            strong { (label(z.zone)) } " " (z.amount_words)
+                            @if let Some(mm) = z.layer_mm { ", " (length(mm, signed.house.units)) " long" }
+                            span.when { (min(z.min)) " min" }
+                        }
+                        p { (z.works.join(", ")) @if !z.leave.is_empty() { "; leave: " (z.leave) } }
+                        p.quiet { (z.reason) }
+                        @for c in &z.cautions { p.caution { (c) } }
+                    }
+                }
+            }
         }
     }
 }

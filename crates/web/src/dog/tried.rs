@@ -156,7 +156,7 @@ fn beside(signed: &SignedIn, card: &DogCard, t: &Tried, typed: &Fields) -> Marku
                 @else { "The coat gains " (format!("{:.3}", -cost)) " of the plan's measure." }
             }
         }
-        (table("The plan as it stands and with the change", &["", "As it stands", "With the change"], &rows))
+        (table("The plan as it stands and with the change", &["What", "As it stands", "With the change"], &rows))
         div.actions {
             form method="post" action=(format!("/dogs/{}/keep", card.dog.id)) {
                 input type="hidden" name="seen" value=(card.dog.revision);

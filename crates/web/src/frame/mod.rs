@@ -53,7 +53,7 @@ fn head(title: &str, look: Look, header: &Markup, main: &Markup, foot: &Markup) 
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content=(look.scheme());
                 // The library may add no style of its own and run no text as script: the policy forbids both.
-                meta name="htmx-config" content=r#"{"includeIndicatorStyles":false,"allowEval":false,"allowScriptTags":false,"historyCacheSize":0,"refreshOnHistoryMiss":true}"#;
+                meta name="htmx-config" content=r#"{"includeIndicatorStyles":false,"allowEval":false,"allowScriptTags":false,"attributesToSettle":[],"historyCacheSize":0,"refreshOnHistoryMiss":true}"#;
                 title { (title) " · Coatwright" }
                 link rel="icon" href=(assets::ICON.at()) type="image/svg+xml";
                 link rel="stylesheet" href=(assets::STYLE.at());
