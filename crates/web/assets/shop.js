@@ -34,3 +34,14 @@ document.addEventListener("submit", (event) => {
 window.addEventListener("pageshow", () => {
   for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
 });
+
+// What was typed a moment ago goes along to another filter, though its own answer is not here yet.
+document.addEventListener("click", (event) => {
+  const link = event.target.closest?.(".filters a");
+  const typed = document.querySelector('form[role="search"] #q');
+  if (!link || !typed || !link.search.includes("filter=")) return;
+  const to = new URL(link.href);
+  if (typed.value.trim()) to.searchParams.set("q", typed.value.trim());
+  else to.searchParams.delete("q");
+  link.href = to.href;
+});
