@@ -31,6 +31,7 @@ mod port;
 mod reckon;
 mod records;
 mod sheet;
+mod take_in;
 mod work;
 
 pub use changes::Change;
@@ -54,4 +55,5 @@ pub use plan::{Changes, Planned};
 pub use port::{Credential, Filter, Found, Kind, Record, Search, Session, Store, StoreError, Who, Write};
 pub use reckon::{Reckoned, reckoned};
 pub use records::*;
+pub use take_in::{LookedOver, Newcomer, Whose};
 pub use work::{Advised, Delivered, Work, WorkZone, ZoneState, bearing_note};
