@@ -1,23 +1,12 @@
-// How the pages of the table look and read: axe in both themes, two widths, targets for a thumb, keyboard only.
+// How the pages look and read: axe in both themes, two widths, targets for a thumb, keyboard only.
 // Screenshots go to browser/out.
 
 import assert from "node:assert/strict";
-import { mkdirSync, readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
-import { folder, open, until } from "./lib.mjs";
+import { OUT, WIDTHS, clean, folder, open, picture, tabTo, until } from "./lib.mjs";
 import { Shop } from "./shop.mjs";
 
-const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-const OUT = new URL("./out/", import.meta.url).pathname;
-mkdirSync(OUT, { recursive: true });
-
-const WIDTHS = [
-  { width: 390, height: 844 },
-  { width: 820, height: 1180 },
-];
-
-let shop, context, page, work, dog;
+let shop, context, page, work, dog, owner, colleague, two;
 before(async () => {
   shop = await Shop.start();
   context = await open(folder("looks"), { viewport: WIDTHS[0] });
@@ -28,6 +17,15 @@ before(async () => {
   work = new URL(page.url()).pathname;
   await page.goto(`${shop.at}/table`);
   dog = await page.locator(".table-dog h2 a").first().getAttribute("href");
+  for (const colour of ["tan", "peru"]) await picture(page, `${shop.at}${dog}/photos/new`, "left side", colour);
+  for (const box of await page.locator("input[name=id]").all()) await box.check();
+  await page.getByRole("button", { name: "Look at two together" }).click();
+  await page.waitForURL(/\/photos\/two/);
+  two = new URL(page.url());
+  two = two.pathname + two.search;
+  await page.goto(`${shop.at}/people`);
+  owner = await page.locator("a[href^='/people/owners/']:not([href$=new])").first().getAttribute("href");
+  colleague = await page.locator("a[href^='/people/colleagues/']:not([href$=new])").first().getAttribute("href");
 });
 after(async () => {
   await context.close();
@@ -47,6 +45,26 @@ const pages = () => [
   ["finish", `${work}/finish`, async () => {}],
   ["photo", `${dog}/photos/new?zone=back`, async () => {}],
   ["photos", `${dog}/photos`, async () => {}],
+  ["photos-two", two, async () => {}],
+  ["coats", "/coats", async () => {}],
+  ["coats-nobody", "/coats?q=nobody", async () => {}],
+  ["dog", dog, async () => {}],
+  ["new-dog", "/dogs/new", async () => {}],
+  ["new-dog-wrong", "/dogs/new", async () => {
+    await page.getByRole("button", { name: "Next" }).evaluate((b) => (b.form.noValidate = true));
+    await page.getByRole("button", { name: "Next" }).click();
+    await page.locator(".notice.bad").waitFor();
+  }],
+  ["people", "/people", async () => {}],
+  ["owner-new", "/people/owners/new", async () => {}],
+  ["owner", owner, async () => {}],
+  ["colleague-new", "/people/colleagues/new", async () => {}],
+  ["colleague", colleague, async () => {}],
+  ["house", "/house", async () => {}],
+  ["house-plan", "/house/plan", async () => {}],
+  ["house-targets", "/house/targets/wire", async () => {}],
+  ["you", "/you", async () => {}],
+  ["nothing-here", "/nothing-here", async () => {}],
 ];
 
 for (const theme of ["light", "dark"]) {
@@ -57,13 +75,7 @@ for (const theme of ["light", "dark"]) {
       for (const [name, path, make] of pages()) {
         await page.goto(`${shop.at}${path}`);
         await make();
-        await page.screenshot({ path: `${OUT}${name}-${theme}-${size.width}.png`, fullPage: true });
-        await page.evaluate(AXE);
-        const found = await page.evaluate(() => axe.run(document, { resultTypes: ["violations"] }));
-        const said = found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(" ")}`);
-        assert.deepEqual(said, [], name);
-        const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
-        assert.ok(wide <= 0, `${name} is ${wide} px wider than the screen`);
+        await clean(page, `${name}-${theme}-${size.width}`);
       }
     });
   }
@@ -102,55 +114,35 @@ test("the first view of each page is under 200 kB over the wire", async () => {
   }
 });
 
-/** Presses Tab until what has the focus fits; fails after too many. */
-async function tabTo(what, fits, most = 80) {
-  for (let i = 0; i < most; i += 1) {
-    await page.keyboard.press("Tab");
-    const at = await page.evaluate(() => {
-      const e = document.activeElement;
-      const r = e.getBoundingClientRect();
-      const ring = getComputedStyle(e);
-      return { text: (e.getAttribute("aria-label") ?? e.textContent ?? "").trim(), tag: e.localName, id: e.id,
-        seen: r.width > 0 && r.bottom > 0 && r.top < innerHeight, ring: ring.outlineStyle !== "none" && ring.outlineWidth !== "0px" };
-    });
-    if (fits(at)) {
-      assert.ok(at.seen, `${what} has the focus and is not in view`);
-      assert.ok(at.ring, `${what} has the focus and does not show it`);
-      return at;
-    }
-  }
-  throw new Error(`no way to ${what} by keyboard`);
-}
-
 test("the whole work by keyboard alone", async () => {
   await page.setViewportSize(WIDTHS[1]);
   let step = 0;
   const shot = (name) => page.screenshot({ path: `${OUT}walk-${(step += 1)}-${name}.png` });
   await page.goto(`${shop.at}/table`);
-  await tabTo("the work", (a) => a.text === "To the work" || a.text === "Back to the work");
+  await tabTo(page, "the work", (a) => a.text === "To the work" || a.text === "Back to the work");
   await shot("table");
   await page.keyboard.press("Enter");
   await page.waitForURL(/\/visits\//);
   await page.waitForSelector("[data-ready=yes]");
-  await tabTo("the first zone", (a) => a.tag === "summary");
+  await tabTo(page, "the first zone", (a) => a.tag === "summary");
   await shot("zone");
   await page.keyboard.press("Enter");
-  await tabTo("another amount", (a) => a.text === "1 in 5");
+  await tabTo(page, "another amount", (a) => a.text === "1 in 5");
   await page.keyboard.press("Enter");
   await until("it is done", () => page.locator("[data-row].done").count().then((n) => n >= 1));
   await shot("done");
   await until("the next zone has the focus", () => page.evaluate(() => document.activeElement.localName === "summary"));
-  await tabTo("as planned", (a) => a.text.startsWith("As planned"));
+  await tabTo(page, "as planned", (a) => a.text.startsWith("As planned"));
   await page.keyboard.press("Enter");
   await until("two are done", () => page.locator("[data-row].done").count().then((n) => n >= 2));
   await shot("two-done");
-  await tabTo("the note", (a) => a.tag === "textarea", 400);
+  await tabTo(page, "the note", (a) => a.tag === "textarea", 400);
   await shot("skin");
-  await tabTo("finishing", (a) => a.text === "Finish the visit", 100);
+  await tabTo(page, "finishing", (a) => a.text === "Finish the visit", 100);
   await page.keyboard.press("Enter");
   await page.waitForURL(/\/finish/);
   await shot("finish");
-  await tabTo("done", (a) => a.text === "The visit is done");
+  await tabTo(page, "done", (a) => a.text === "The visit is done");
   await page.keyboard.press("Enter");
   await page.getByRole("heading", { name: "The next visit" }).waitFor();
   await shot("finished");

@@ -35,6 +35,17 @@ window.addEventListener("pageshow", () => {
   for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
 });
 
+// What was typed a moment ago goes along to another filter, though its own answer is not here yet.
+document.addEventListener("click", (event) => {
+  const link = event.target.closest?.(".filters a");
+  const typed = document.querySelector('form[role="search"] #q');
+  if (!link || !typed || !link.search.includes("filter=")) return;
+  const to = new URL(link.href);
+  if (typed.value.trim()) to.searchParams.set("q", typed.value.trim());
+  else to.searchParams.delete("q");
+  link.href = to.href;
+});
+
 // The layers of a coat through time: moving the slider shows another day. Without script there are links.
 document.addEventListener("DOMContentLoaded", () => {
   for (const box of document.querySelectorAll("[data-through]")) {

@@ -29,6 +29,19 @@ impl Fields {
         Ok(Fields(fields))
     }
 
+    /// Fields with these values.
+    pub(crate) fn of(fields: &[(&str, &str)]) -> Fields {
+        Fields(fields.iter().map(|f| (f.0.to_owned(), f.1.to_owned())).collect())
+    }
+
+    /// The same with one field set anew.
+    pub(crate) fn with(&self, name: &str, value: &str) -> Fields {
+        let mut out = self.clone();
+        out.0.retain(|f| f.0 != name);
+        out.0.push((name.to_owned(), value.to_owned()));
+        out
+    }
+
     /// A field without blanks around it; empty when it is absent.
     pub(crate) fn text(&self, name: &str) -> &str {
         self.raw(name).trim()

@@ -17,6 +17,7 @@ mod frame;
 mod guard;
 mod house;
 mod limits;
+mod new_dog;
 mod password;
 mod people;
 mod photo;
@@ -41,6 +42,7 @@ pub fn app(state: State) -> Router {
         .merge(door::routes())
         .merge(coats::routes())
         .merge(dog::routes())
+        .merge(new_dog::routes())
         .merge(people::routes())
         .merge(house::routes())
         .merge(frame::routes())

@@ -1,5 +1,6 @@
 //! Pieces that many pages are made of: fields with their faults, amounts of text, addresses.
 
+use crate::fields::Fields;
 use app::shop::Said;
 use maud::{Markup, html};
 
@@ -39,6 +40,8 @@ pub(crate) struct Field<'a> {
     pub(crate) keys: &'a str,
     /// May stay empty.
     pub(crate) optional: bool,
+    /// Needed only where the choice above it is made: the server asks for it then.
+    pub(crate) by_choice: bool,
     /// Most characters; 200 when 0.
     pub(crate) most: usize,
     /// Unit behind it.
@@ -46,7 +49,7 @@ pub(crate) struct Field<'a> {
 }
 
 /// What is wrong with a field, if anything.
-fn said<'a>(all: &'a [Said], name: &str) -> Option<&'a Said> {
+pub(crate) fn said<'a>(all: &'a [Said], name: &str) -> Option<&'a Said> {
     all.iter().find(|s| s.field == name)
 }
 
@@ -63,6 +66,7 @@ pub(crate) fn field(f: &Field<'_>, faults: &[Said]) -> Markup {
     }
     let by = (!by.is_empty()).then(|| by.join(" "));
     let kind = if f.kind.is_empty() { "text" } else { f.kind };
+    let needed = !f.optional && !f.by_choice;
     let most = if f.most == 0 { 200 } else { f.most };
     let (fill, keys) = (Some(f.fill).filter(|t| !t.is_empty()), Some(f.keys).filter(|t| !t.is_empty()));
     html! {
@@ -72,11 +76,11 @@ pub(crate) fn field(f: &Field<'_>, faults: &[Said]) -> Markup {
             @if let Some(s) = fault { p.fault id=(fault_id) { (sentence(s)) } }
             @if kind == "area" {
                 textarea id=(f.name) name=(f.name) rows="4" maxlength=(most) autocomplete=[fill]
-                    required[!f.optional] aria-describedby=[by.as_deref()] aria-invalid=[fault.map(|_| "true")] { (f.value) }
+                    required[needed] aria-describedby=[by.as_deref()] aria-invalid=[fault.map(|_| "true")] { (f.value) }
             } @else {
                 span.with-unit {
                     input id=(f.name) name=(f.name) type=(kind) value=(f.value) maxlength=(most) autocomplete=[fill]
-                        inputmode=[keys] required[!f.optional] aria-describedby=[by.as_deref()]
+                        inputmode=[keys] required[needed] aria-describedby=[by.as_deref()]
                         aria-invalid=[fault.map(|_| "true")];
                     @if !f.unit.is_empty() { span.unit { (f.unit) } }
                 }
@@ -150,6 +154,21 @@ pub(crate) fn sentence(said: &Said) -> String {
 /// A fault of a field.
 pub(crate) fn fault(field: &str, message: impl Into<String>, hint: impl Into<String>) -> Said {
     Said::new(field, message, hint)
+}
+
+/// A number that may be left out, point or comma; what is no number is a fault with this hint.
+pub(crate) fn number(fields: &Fields, name: &str, hint: &str, faults: &mut Vec<Said>) -> Option<f64> {
+    let text = fields.some(name)?;
+    let x = text.replace(',', ".").parse::<f64>().ok().filter(|x| x.is_finite());
+    if x.is_none() {
+        faults.push(fault(name, format!("`{}` is no number", short(text)), hint));
+    }
+    x
+}
+
+/// The beginning of what somebody typed, to be said back to them.
+pub(crate) fn short(text: &str) -> String {
+    text.chars().take(40).collect()
 }
 
 #[cfg(test)]

@@ -72,19 +72,23 @@ impl Dates {
         }
     }
 
-    /// A sentence with the days in it as the shop writes them.
+    /// A sentence with the days in it, `2026-11-25`, as the shop writes them.
     pub(crate) fn in_text(self, text: &str) -> String {
         let mut out = String::with_capacity(text.len());
         let mut rest = text;
-        while let Some(at) = rest.find(|c: char| c.is_ascii_digit()) {
-            let (before, from) = rest.split_at(at);
-            out.push_str(before);
-            let digits = from.find(|c: char| !c.is_ascii_digit() && c != '-').unwrap_or(from.len());
-            let word = from[..digits].trim_end_matches('-');
-            out.push_str(&self.long_text(word));
-            rest = &from[word.len()..];
+        while let Some(c) = rest.chars().next() {
+            let alone = !out.ends_with(|c: char| c.is_ascii_alphanumeric() || c == '-');
+            let ends = |t: &str| !t.starts_with(|c: char| c.is_ascii_alphanumeric() || c == '-');
+            let day = rest.get(..10).filter(|_| alone).and_then(Day::parse).filter(|_| ends(&rest[10..]));
+            let length = if let Some(day) = day {
+                out.push_str(&self.long(day));
+                10
+            } else {
+                out.push(c);
+                c.len_utf8()
+            };
+            rest = &rest[length..];
         }
-        out.push_str(rest);
         out
     }
 
@@ -149,6 +153,17 @@ mod tests {
         );
         assert_eq!(region("zh-Hant-TW").as_deref(), Some("TW"));
         assert_eq!(region("en"), None);
+    }
+
+    #[test]
+    fn days_in_a_sentence_follow_the_shop() {
+        let us = Dates::MonthFirst;
+        assert_eq!(us.in_text("Nothing to take before 2027-02-11."), "Nothing to take before February 11, 2027.");
+        assert_eq!(us.in_text("2027-02-11 é 2027-02-12"), "February 11, 2027 é February 12, 2027");
+        for same in ["", "2027-02-30.", "é2027", "12027-02-11", "2027-02-111", "id-2027-02-11", "1 in 4"] {
+            assert_eq!(us.in_text(same), same);
+        }
+        assert_eq!(Dates::YearFirst.in_text("by 2027-02-11"), "by 2027-02-11");
     }
 
     #[test]

@@ -82,6 +82,15 @@ impl Desk {
         Ok(out)
     }
 
+    /// How many dogs are down for a day; visits called off do not count.
+    ///
+    /// # Errors
+    /// [`ShopFailure::Store`].
+    pub async fn dogs_on(&self, who: &Who, day: Day) -> Result<usize, ShopFailure> {
+        let visits = self.visits_on(who, day).await?;
+        Ok(visits.iter().filter(|v| v.body.state != VisitState::CalledOff).count())
+    }
+
     async fn visits_on(&self, who: &Who, day: Day) -> Result<Vec<Held<VisitBody>>, ShopFailure> {
         let day = day.to_string();
         let records = self.store().between(&who.shop, Kind::Visit, &day, &day).await.map_err(ShopFailure::Store)?;

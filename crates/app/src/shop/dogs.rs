@@ -148,7 +148,7 @@ impl Desk {
         let owner: Held<Owner> = self.held(who, owner).await?;
         let house = self.house(who).await?.body;
         let past = history.into_iter().map(|event| (event, None)).collect();
-        let new = self.new_dog(&house, (&owner.id, &owner.body), dog, past, Vec::new())?;
+        let new = self.new_dog(self.new_id()?, &house, (&owner.id, &owner.body), dog, past, Vec::new())?;
         self.write(who, &new.writes, std::slice::from_ref(&new.found)).await?;
         self.reckon(who, today, &new.found.dog).await?;
         Ok(Saved { id: new.found.dog, revision: 1, warnings: new.warnings })
@@ -158,6 +158,7 @@ impl Desk {
     /// visits to come.
     pub(super) fn new_dog(
         &self,
+        id: RecordId,
         house: &House,
         owner: (&RecordId, &Owner),
         mut dog: DogBody,
@@ -175,7 +176,6 @@ impl Desk {
         };
         clean(faults)?;
         let warnings = chip_fault(&dog.chip).into_iter().collect();
-        let id = self.new_id()?;
         let found = place(&id, &dog, Some(owner.1), &house.country, None);
         let mut writes = vec![revision(&id, Some(owner.0), None, 0, &dog)?];
         for (mut event, visit) in past {

@@ -32,6 +32,7 @@ mod port;
 mod reckon;
 mod records;
 mod sheet;
+mod take_in;
 mod tried;
 mod work;
 
@@ -57,5 +58,6 @@ pub use plan::{Changes, Planned};
 pub use port::{Credential, Filter, Found, Kind, Record, Search, Session, Store, StoreError, Who, Write};
 pub use reckon::{Reckoned, reckoned};
 pub use records::*;
+pub use take_in::{LookedOver, Newcomer, Whose};
 pub use tried::Tried;
 pub use work::{Advised, Delivered, Work, WorkZone, ZoneState, bearing_note};

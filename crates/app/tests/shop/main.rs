@@ -8,6 +8,7 @@ mod house;
 mod people;
 mod records;
 mod table;
+mod take_in;
 
 use app::shop::{
     Desk, DogBody, EventBody, Founding, House, Owner, Person, RecordBody, RecordId, ShopFailure, Units, Who,

@@ -79,6 +79,7 @@ async fn page(
             input #filter type="hidden" name="filter" value=(wanted.filter.0);
             button type="submit" { "Find" }
         }
+        p { a.button href="/dogs/new" { "New dog" } }
         (list::list(&signed, &wanted, &listed))
     };
     Ok(signed.page(Some(Place::Coats), "Coats", &main))

@@ -9,6 +9,7 @@ pub use begin::FoundingCode;
 pub(crate) use enter::Link;
 
 use crate::access::SignedIn;
+use crate::fault::Fault;
 use crate::state::State;
 use axum::Router;
 use axum::response::Redirect;
@@ -26,7 +27,8 @@ pub(crate) fn routes() -> Router<State> {
         .route("/you/elsewhere", post(you::elsewhere))
 }
 
-/// The place where a day begins.
-async fn front(_: SignedIn) -> Redirect {
-    Redirect::to("/coats")
+/// The place where a day begins: the Table when a dog is down for today, all coats otherwise.
+async fn front(axum::extract::State(state): axum::extract::State<State>, signed: SignedIn) -> Result<Redirect, Fault> {
+    let dogs = state.desk().dogs_on(&signed.who, signed.today).await?;
+    Ok(Redirect::to(if dogs > 0 { "/table" } else { "/coats" }))
 }

@@ -11,7 +11,7 @@ use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::frame::Place;
 use crate::state::State;
-use crate::ui;
+use crate::ui::{number, short};
 use app::shop::{Held, House, Said, ShopFailure};
 use axum::Router;
 use axum::http::StatusCode;
@@ -72,19 +72,4 @@ async fn save(
         }
         Err(other) => Err(other.into()),
     }
-}
-
-/// A number that may be left out, point or comma; what is no number is a fault with this hint.
-fn number(fields: &Fields, name: &str, hint: &str, faults: &mut Vec<Said>) -> Option<f64> {
-    let text = fields.some(name)?;
-    let x = text.replace(',', ".").parse::<f64>().ok().filter(|x| x.is_finite());
-    if x.is_none() {
-        faults.push(ui::fault(name, format!("`{}` is no number", short(text)), hint));
-    }
-    x
-}
-
-/// The beginning of what somebody typed, to be said back to them.
-fn short(text: &str) -> String {
-    text.chars().take(40).collect()
 }

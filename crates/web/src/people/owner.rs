@@ -110,10 +110,11 @@ pub(super) fn show(signed: &SignedIn, card: &OwnerCard, form: &Held<Owner>, told
             @if card.dogs.is_empty() { p.quiet { "No dog yet." } } @else {
                 ul.list {
                     @for d in &card.dogs {
-                        li { a href=(format!("/dogs/{}", d.dog)) { span.name { (d.name) } span.when { (d.breed) } span.more.quiet { (d.line) } } }
+                        li { a href=(format!("/dogs/{}", d.dog)) { span.name { (d.name) } span.when { (d.breed) } span.more.quiet { (signed.dates().in_text(&d.line)) } } }
                     }
                 }
             }
+            p { a.button href=(format!("/dogs/new?owner={id}")) { "New dog" } }
         }
         section aria-labelledby="reach" {
             h2 #reach { "To reach them" }

@@ -23,6 +23,10 @@ fn found(k: usize) -> Found {
     }
 }
 
+fn write(f: &Found) -> Write {
+    Write { kind: Kind::Dog, id: f.dog.clone(), of: None, day: None, seen: 0, body: serde_json::json!({}), gone: false }
+}
+
 async fn names(browser: &mut Browser, at: &str) -> (Vec<String>, Option<String>, String) {
     let page = browser.get(at).await;
     assert_eq!(page.status, StatusCode::OK, "{at}");
@@ -42,15 +46,6 @@ async fn dogs_are_found_filtered_and_paged() {
     let (shop, mut browser) = Shop::founded().await;
     assert!(browser.get("/coats").await.body.contains("No dog yet"));
     let dogs: Vec<Found> = (0..120).map(found).collect();
-    let write = |f: &Found| Write {
-        kind: Kind::Dog,
-        id: f.dog.clone(),
-        of: None,
-        day: None,
-        seen: 0,
-        body: serde_json::json!({}),
-        gone: false,
-    };
     let writes: Vec<Write> = dogs.iter().map(write).collect();
     shop.store.write(&shop.who().await, &writes, &dogs).await.unwrap();
 
@@ -88,4 +83,28 @@ async fn odd_addresses_of_the_list_are_harmless() {
     assert_eq!(browser.get("/coats?q=%FF").await.status, StatusCode::BAD_REQUEST);
     let long = format!("/coats?q={}", "a+".repeat(3000));
     assert_eq!(browser.get(&long).await.status, StatusCode::OK);
+}
+
+#[tokio::test]
+async fn the_front_page_leads_to_the_table_when_a_dog_comes_today() {
+    let (_shop, mut browser, dog) = crate::table::with_dog().await;
+    assert_eq!(browser.get("/").await.to(), "/coats");
+    let plan = |day: &'static str| [("day", day), ("dog", dog.as_str())];
+    browser.post("/table/visits", &plan("2026-11-26")).await;
+    assert_eq!(browser.get("/").await.to(), "/coats");
+    browser.post("/table/visits", &plan("2026-11-25")).await;
+    assert_eq!(browser.get("/").await.to(), "/table");
+    let page = browser.get("/table").await;
+    let visit = page.body.split("/visits/").nth(1).unwrap().split('/').next().unwrap().to_owned();
+    browser.post(&format!("/visits/{visit}/off"), &[]).await;
+    assert_eq!(browser.get("/").await.to(), "/coats", "called off");
+}
+
+#[tokio::test]
+async fn days_in_a_dogs_line_are_written_as_the_shop_does() {
+    let (shop, mut browser) = Shop::founded().await;
+    let dog = Found { line: "Nothing to take before 2027-02-11.".into(), ..found(7) };
+    shop.store.write(&shop.who().await, &[write(&dog)], &[dog]).await.unwrap();
+    let page = browser.get("/coats").await;
+    assert!(page.body.contains("Nothing to take before 11 February 2027."), "{}", page.body);
 }

@@ -119,7 +119,7 @@ pub async fn found(desk: &Desk, at_ms: i64, today: Day, hash: String) -> Result<
         visits.iter_mut().for_each(&mut order);
         // Some households have two dogs.
         let at = if i >= owners.len() { (i * 7) % owners.len() } else { i };
-        let new = desk.new_dog(&house, (&ids[at], &owners[at]), dog, past, visits)?;
+        let new = desk.new_dog(desk.new_id()?, &house, (&ids[at], &owners[at]), dog, past, visits)?;
         writes.extend(new.writes);
         files.push((new.found, new.file, left));
     }
