@@ -158,14 +158,26 @@ fn pictures_are_written_once() {
     let first = std::fs::read(out_dir.join("section.svg")).expect("section");
     let again = run(&args);
     assert_eq!(again.status.code(), Some(2), "kept unless --force");
+    assert!(text(&again.stderr).contains("is there already and was kept"), "{}", text(&again.stderr));
+    std::fs::write(out_dir.join("plan.json"), "as it was").expect("written");
+    assert_eq!(run(&args).status.code(), Some(2));
+    assert_eq!(std::fs::read(out_dir.join("plan.json")).expect("kept"), b"as it was");
     let mut forced = args.to_vec();
     forced.push("--force");
     assert!(run(&forced).status.success());
     assert_eq!(first, std::fs::read(out_dir.join("section.svg")).expect("section"), "the same to the byte");
+    // A place that is not there, and on Linux one that nobody can write to.
     let nowhere = dir.path().join("no/such/sheet.pdf");
-    let out =
-        run(&["sheet", "examples/overgrown.toml", "--on", "2026-11-25", "--out", nowhere.to_str().expect("path")]);
-    assert_eq!(out.status.code(), Some(2));
+    let mut places = vec![nowhere.to_str().expect("path")];
+    if cfg!(target_os = "linux") {
+        places.push("/proc/sheet.pdf");
+    }
+    for place in places {
+        let out = run(&["sheet", "examples/overgrown.toml", "--on", "2026-11-25", "--out", place]);
+        assert_eq!(out.status.code(), Some(2), "{place}");
+        assert!(text(&out.stderr).contains(&format!("cannot write `{place}`")), "{}", text(&out.stderr));
+    }
+    assert!(!dir.path().join("no").exists());
 }
 
 /// A sheet is the kind of file that its name says; a name and `--format` may not contradict each other.
@@ -205,6 +217,25 @@ fn a_sheet_is_what_its_name_says() {
     }
 }
 
+/// Letters that no shipped face has are named once, and the picture is made all the same.
+#[test]
+fn letters_that_cannot_be_drawn_are_named() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let dog = dir.path().join("dog.toml");
+    let good = std::fs::read_to_string(root().join("examples/rolling.toml")).expect("example");
+    std::fs::write(&dog, good.replacen("\"Bramble\"", "\"小黑 Žofka\"", 1)).expect("written");
+    let dog = dog.to_str().expect("path");
+    for (args, out) in [(vec!["sheet"], "a.pdf"), (vec!["sheet"], "a.png"), (vec!["plan", "--no-timing"], "set")] {
+        let path = dir.path().join(out);
+        let all = [&args[..], &[dog, "--on", "2026-11-25", "--out", path.to_str().expect("path")]].concat();
+        let made = run(&all);
+        assert!(made.status.success(), "{}", text(&made.stderr));
+        let said = text(&made.stderr);
+        assert_eq!(said.matches("`小黑` cannot be drawn").count(), 1, "{args:?}: {said}");
+        assert!(path.exists());
+    }
+}
+
 /// With `--inches` no length is left in millimetres, and the figures are the same lengths; JSON keeps its unit.
 #[test]
 fn inches_are_honoured_wherever_a_length_is_shown() {
@@ -227,8 +258,10 @@ fn inches_are_honoured_wherever_a_length_is_shown() {
         assert!(lengths(&inches, "mm").is_empty(), "{args:?}: {}", text(&inches.stdout));
         let left = text(&inches.stdout).split_whitespace().any(|w| w.starts_with("mm"));
         assert!(!left, "{args:?}: {}", text(&inches.stdout));
-        for line in text(&inches.stdout).lines().filter(|_| args[0] != "learn") {
-            assert!(line.chars().count() <= 80, "{args:?}: {line}");
+        for out in [&metric, &inches] {
+            for line in text(&out.stdout).lines() {
+                assert!(line.chars().count() <= 80, "{args:?}: {line}");
+            }
         }
         if args[0] == "plan" {
             // Among amounts such as `1 in 4`, the layers and what the sentences say.
@@ -458,7 +491,11 @@ fn the_readme_shows_what_the_program_makes() {
     let set = dir.path().to_str().expect("path");
     let made = run(&["plan", "examples/overgrown.toml", "--on", "2026-11-25", "--no-timing", "--out", set]);
     assert!(made.status.success(), "{}", text(&made.stderr));
-    for name in ["section.svg", "drawing.svg", "measures.svg"] {
+    let sheet = dir.path().join("sheet.png");
+    let made = ["sheet", "examples/rolling.toml", "--on", "2026-11-25", "--theme", "print", "--out"];
+    let made = run(&[&made[..], &[sheet.to_str().expect("path")]].concat());
+    assert!(made.status.success(), "{}", text(&made.stderr));
+    for name in ["section.svg", "drawing.svg", "measures.svg", "sheet.png"] {
         let new = std::fs::read(dir.path().join(name)).expect("made");
         let kept = root().join("docs/pictures").join(name);
         if bless {

@@ -2,6 +2,7 @@
 
 use app::report::PlanReport;
 use coat::{Day, DogCoat, Zone};
+use paper::drawing::shade::{self, Shade};
 use paper::{Options, convert, measures, section, sheet};
 use std::sync::LazyLock;
 
@@ -34,6 +35,25 @@ fn section_png(bencher: divan::Bencher) {
 }
 
 #[divan::bench]
+fn jacket_from_plan() -> Option<String> {
+    let (report, coat) = CASE.as_ref()?;
+    section::jacket_of_plan(report, coat).map(|s| section::section_svg(&s, &Options::default()))
+}
+
+#[divan::bench]
+fn drawing_svg() -> Option<String> {
+    let (report, _) = CASE.as_ref()?;
+    let o = Options::default();
+    report.forecast.first().map(|c| shade::shaded_svg(&report.dog, c, Shade::Ripe, o.theme, o.units))
+}
+
+#[divan::bench]
+fn drawing_png(bencher: divan::Bencher) {
+    let svg = drawing_svg().unwrap_or_default();
+    bencher.bench(|| convert::png(&svg, convert::PNG_PX));
+}
+
+#[divan::bench]
 fn measures_svg() -> Option<String> {
     CASE.as_ref().map(|c| measures::measures_svg(&c.0, &Options::default()))
 }
@@ -42,6 +62,12 @@ fn measures_svg() -> Option<String> {
 fn measures_png(bencher: divan::Bencher) {
     let svg = measures_svg().unwrap_or_default();
     bencher.bench(|| convert::png(&svg, convert::PNG_PX));
+}
+
+#[divan::bench]
+fn sheet_png(bencher: divan::Bencher) {
+    let svg = CASE.as_ref().and_then(|c| sheet::sheet_svg(&c.0, 0, &Options::default())).unwrap_or_default();
+    bencher.bench(|| convert::png(&svg, convert::SHEET_PX));
 }
 
 #[divan::bench]

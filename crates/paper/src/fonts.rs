@@ -1,6 +1,7 @@
 //! The letters: two weights of one sans that ship with the program, and faces for Hebrew and
 //! Arabic names. No font of the machine is ever read, so that every picture is the same everywhere.
 
+use std::borrow::Cow;
 use std::sync::{Arc, LazyLock};
 use usvg::fontdb::Database;
 
@@ -90,6 +91,41 @@ fn shaped(face: Option<&rustybuzz::Face<'static>>, run: &str) -> f64 {
     f64::from(advance) / f64::from(face.units_per_em())
 }
 
+/// The letters of a text that no shipped face has, each once, in the order in which they come: boxes stand in their place.
+///
+/// # Example
+/// ```
+/// assert_eq!(paper::fonts::missing("Žofka, מוטקה, عنبر, e\u{301}"), "");
+/// assert_eq!(paper::fonts::missing("小黑 (小)"), "小黑");
+/// ```
+pub fn missing(text: &str) -> String {
+    let mut out = String::new();
+    for c in text.chars().filter(|c| !c.is_ascii() && !c.is_whitespace() && !is_silent(*c)) {
+        if !out.contains(c) && FACES.regular.iter().all(|f| f.glyph_index(c).is_none()) {
+            out.push(c);
+        }
+    }
+    out
+}
+
+/// The text with a box in the place of every letter that no shipped face has.
+pub(crate) fn boxed(text: &str) -> Cow<'_, str> {
+    let letters = missing(text);
+    if letters.is_empty() {
+        return Cow::Borrowed(text);
+    }
+    Cow::Owned(text.chars().map(|c| if letters.contains(c) { BOX } else { c }).collect())
+}
+
+/// Stands for a letter that no shipped face has.
+const BOX: char = '\u{25a1}';
+
+/// Marks that direct or join other letters and are never seen themselves.
+fn is_silent(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{ad}' | '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}')
+}
+
 /// The text, cut with an ellipsis where it would be wider than `room`.
 pub fn fit(text: &str, size: f64, weight: Weight, room: f64) -> String {
     if width(text, size, weight) <= room {
@@ -151,7 +187,7 @@ mod tests {
     fn european_accents_and_signs_are_there() {
         let need = "ÀÉÎÕÜßÆØÅŁŃŠŽČĎĚŘŤŮŐŰŞĞİĀĒĪŪĄĘĖĮŲŵŷþðñçΆΩЖЙ·–—…×−≤≥→½¼¾%€£°′″“”„‘’";
         for face in [&FACES.regular[0], &FACES.bold[0]] {
-            for c in need.chars() {
+            for c in need.chars().chain([BOX]) {
                 assert!(face.glyph_index(c).is_some(), "{c}");
             }
         }

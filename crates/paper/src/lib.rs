@@ -12,6 +12,7 @@ pub mod fonts;
 pub mod measures;
 pub mod options;
 mod page;
+mod pixels;
 pub mod section;
 pub mod sheet;
 pub mod theme;

@@ -94,6 +94,14 @@ impl Units {
         }
     }
 
+    /// The unit as spoken.
+    pub const fn spoken(self) -> &'static str {
+        match self {
+            Units::Mm => "millimetres",
+            Units::Inch => "inches",
+        }
+    }
+
     /// A length as a number of this unit.
     pub fn number(self, mm: f64) -> f64 {
         match self {

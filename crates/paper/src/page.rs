@@ -146,7 +146,7 @@ impl Page {
     /// # Errors
     /// [`ConvertError`] when a part is broken or the page cannot be written.
     pub fn pdf(&self, about: &About) -> Result<Vec<u8>, ConvertError> {
-        // A name in letters that no shipped face has cannot keep PDF/UA; it is tagged all the same.
+        // What cannot keep the standard is tagged all the same.
         match self.write(about, true) {
             Err(Written::Refused(_)) => self.write(about, false).map_err(Written::plain),
             other => other.map_err(Written::plain),
@@ -222,10 +222,18 @@ struct Pen<'p, 's> {
 impl Pen<'_, '_> {
     fn draw(&mut self, svg: &str) -> Result<(), ConvertError> {
         if !svg.is_empty() {
-            let tree = tree(&self.page.around(">", svg))?;
+            let tree = tree(&self.page.around(">", &fonts::boxed(svg)))?;
             self.surface.draw_svg(&tree, self.size, SvgSettings { embed_text: true, filter_scale: 2.0 });
         }
         Ok(())
+    }
+
+    /// The words of a piece of SVG.
+    fn text_of(&self, svg: &str) -> Result<String, ConvertError> {
+        let whole = self.page.around(">", svg);
+        let document = usvg::roxmltree::Document::parse(&whole).map_err(usvg::Error::ParsingFailed)?;
+        let texts = document.descendants().filter(|n| n.has_tag_name(("http://www.w3.org/2000/svg", "text")));
+        Ok(texts.filter_map(|n| n.text()).collect())
     }
 
     fn ornament(&mut self, svg: &str) -> Result<(), ConvertError> {
@@ -239,6 +247,9 @@ impl Pen<'_, '_> {
     }
 
     fn words(&mut self, svg: &str, said: Option<&str>) -> Result<Identifier, ConvertError> {
+        // A box that stands for a letter copies out as the letter.
+        let own = if said.is_none() && !fonts::missing(svg).is_empty() { self.text_of(svg)? } else { String::new() };
+        let said = said.or((!own.is_empty()).then_some(own.as_str()));
         let id = self.surface.start_tagged(ContentTag::Span(SpanTag::empty().with_actual_text(said)));
         let drawn = self.draw(svg);
         self.surface.end_tagged();

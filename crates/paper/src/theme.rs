@@ -193,6 +193,27 @@ mod tests {
             }
         }
         assert_eq!(scale(-3.0), scale(0.0));
+    }
+
+    /// Neighbours on the scale are as far apart everywhere, in CIE 1976 lightness: perceptually even.
+    #[test]
+    fn neighbours_on_the_scale_are_evenly_apart() {
+        let lightness = |c: Rgb| {
+            let y = c.luminance();
+            if y > 216.0 / 24_389.0 { 116.0 * y.cbrt() - 16.0 } else { 24_389.0 / 27.0 * y }
+        };
+        let all: Vec<f64> = (0..=20).map(|k| lightness(scale(f64::from(k) / 20.0))).collect();
+        let mean = (all[20] - all[0]) / 20.0;
+        assert!(all[20] - all[0] > 75.0, "{all:?}");
+        for w in all.windows(2) {
+            assert!(((w[1] - w[0]) / mean - 1.0).abs() < 0.2, "{} of {mean}: {all:?}", w[1] - w[0]);
+        }
+        assert!(contrast(scale(0.0), scale(0.6)) >= 3.0 && contrast(scale(0.4), scale(1.0)) >= 3.0);
+    }
+
+    #[test]
+    fn what_is_out_of_range_is_clamped() {
+        assert_eq!(scale(-3.0), scale(0.0));
         assert_eq!(scale(f64::NAN), scale(0.0));
     }
 }

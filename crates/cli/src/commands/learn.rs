@@ -121,7 +121,7 @@ fn table(out: &mut Out, r: &LearnReport) -> Result<(), End> {
         }
         let ripe = &z.pull_to_ripe;
         out.line(&format!(
-            " {:16} {:6} {:>7.0}   {:>6.0} to {:>6.0}  {:>7.0}     days from pull to ripe",
+            " {:16} {:6} {:>7.0}   {:>6.0} to {:>6.0}  {:>7.0}  days, pull to ripe",
             "", "all", ripe.mean_d, ripe.low_d, ripe.high_d, ripe.default_d
         ))?;
     }

@@ -8,7 +8,7 @@ use app::planning::{Case, Options};
 use app::report::PlanReport;
 use paper::drawing::shade::{self, Shade};
 use paper::theme::Theme;
-use paper::{Paper, convert, measures, section, sheet};
+use paper::{Paper, convert, fonts, measures, section, sheet};
 use plan::Highs;
 use std::path::Path;
 
@@ -37,19 +37,28 @@ pub(crate) fn run(args: &SheetArgs, out: &mut Out) -> Result<(), End> {
     let case = Case::new(&file, &wanted).map_err(input)?;
     let report = case.report(&Highs, None).map_err(input)?;
     let options = options(&args.pictures);
+    let svg = sheet::sheet_svg(&report, 0, &options).ok_or_else(|| ours("the plan has no visit"))?;
+    let boxed = fonts::missing(&svg);
     let bytes = match format {
-        Format::Pdf => sheet::sheet_pdf(&report, 0, &options).map_err(ours)?,
-        Format::Svg => sheet::sheet_svg(&report, 0, &options).map(String::into_bytes),
-        Format::Png => match sheet::sheet_svg(&report, 0, &options) {
-            Some(svg) => Some(convert::png_within(&svg, convert::SHEET_PX).map_err(ours)?),
-            None => None,
-        },
+        Format::Pdf => sheet::sheet_pdf(&report, 0, &options).map_err(ours)?.unwrap_or_default(),
+        Format::Svg => svg.into_bytes(),
+        Format::Png => convert::png_within(&svg, convert::SHEET_PX).map_err(ours)?,
     };
-    let bytes = bytes.ok_or_else(|| ours("the plan has no visit"))?;
     files::write_all(&[File { path: args.out.clone(), bytes }], args.pictures.force)?;
     out.flush()?;
+    say_boxed(&boxed);
     note(&format!("written: {}", args.out.display()));
     Ok(())
+}
+
+/// Says which letters are boxes in a picture, where there are any.
+fn say_boxed(letters: &str) {
+    if !letters.is_empty() {
+        note(&format!(
+            "`{letters}` cannot be drawn: the letters that ship are Latin, Greek, Cyrillic, Hebrew and Arabic; boxes \
+             stand in their place"
+        ));
+    }
 }
 
 /// The kind of file: what was asked for, else what the name ends in; the two may not contradict each other.
@@ -119,6 +128,7 @@ pub(crate) fn set(
     if let Some(s) = section {
         pictures.push(("section", section::section_svg(&s, &o)));
     }
+    say_boxed(&fonts::missing(&pictures.iter().map(|p| p.1.as_str()).collect::<String>()));
     let format = wanted.format.unwrap_or(Format::Svg);
     for (name, svg) in pictures {
         let bytes = match format {

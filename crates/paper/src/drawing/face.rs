@@ -22,10 +22,11 @@ const HEAD: Strand = &[
 const BROW_LINE: Strand = &[(0.0, 106.0), (14.0, 108.0), (32.0, 100.0), (45.0, 80.0)];
 const BRIDGE: Strand = &[(14.0, 108.0), (17.0, 126.0), (22.0, 144.0), (23.0, 158.0), (14.0, 168.0), (0.0, 171.0)];
 const LIP: Strand = &[(22.0, 144.0), (34.0, 139.0), (45.0, 138.0)];
-const EAR: Strand = &[(26.0, 67.0), (36.0, 61.0), (48.0, 58.0), (60.0, 59.5), (69.0, 67.0)];
-const EAR_OUT: Strand = &[(69.0, 67.0), (66.0, 84.0), (56.0, 107.0)];
-const EAR_IN: Strand = &[(56.0, 107.0), (47.0, 92.0), (37.0, 78.0), (26.0, 67.0)];
+const EAR: Strand = &[(25.0, 67.0), (34.0, 59.0), (46.0, 55.5), (57.5, 58.0), (65.0, 66.0)];
+const EAR_OUT: Strand = &[(65.0, 66.0), (63.5, 84.0), (55.5, 106.0)];
+const EAR_IN: Strand = &[(55.5, 106.0), (45.5, 92.0), (35.0, 78.5), (25.0, 67.0)];
 const BROW: Strand = &[(5.0, 99.0), (13.0, 89.0), (28.0, 84.0), (42.0, 89.0), (50.0, 102.0)];
+const BROW_MID: Strand = &[(7.5, 110.0), (16.0, 100.0), (30.0, 95.0), (44.0, 97.0)];
 const BROW_EDGE: Strand = &[(9.0, 121.0), (5.5, 111.0), (5.0, 99.0)];
 const BROW_IN: Strand = &[(50.0, 102.0), (40.0, 104.0), (30.0, 106.5), (19.0, 112.0), (9.0, 121.0)];
 
@@ -95,7 +96,9 @@ const HALF: &[Contour] = &[
     contour(F, run(EAR_OUT, 0, 2), 1.0, 0.6, EAR_LIE).over(),
     contour(F, run(EAR_IN, 3, 0), -1.0, 0.5, EAR_LIE).over(),
     fringe(F, run(BROW_IN, 0, 4), 9.0, BROW_LIE).over(),
-    fringe(F, run(BROW, 1, 4), 5.0, BROW_LIE).over(),
+    fringe(F, run(BROW, 0, 4), 6.0, BROW_LIE).over(),
+    fringe(F, run(BROW_MID, 0, 3), 9.0, BROW_LIE).over(),
+    fringe(F, run(BROW_EDGE, 0, 2), 9.0, BROW_LIE).over(),
 ];
 
 /// Outline strokes of both halves.

@@ -9,8 +9,8 @@ use coat::Zone;
 use std::fmt::Write as _;
 
 /// Letter height of the numbers.
-pub(super) const SIZE: f64 = 16.0;
-const SIGN: f64 = 16.0;
+pub(crate) const SIZE: f64 = 20.0;
+const SIGN: f64 = 20.0;
 /// Radius of the wider target round a place for a number outside.
 const TARGET: f64 = 15.0;
 
@@ -52,18 +52,18 @@ fn places(zone: Zone) -> (Option<(View, f64, f64)>, Option<Slot>) {
         Zone::Shoulders => (inside(Side, 199.0, 222.0), slot(Side, (130.0, 264.0), Right, (188.0, 236.0))),
         Zone::Back => (inside(Side, 252.0, 183.0), slot(Side, (262.0, 147.0), Middle, (258.0, 180.0))),
         Zone::Sides => (inside(Side, 278.0, 234.0), None),
-        Zone::Loin => (inside(Side, 316.0, 184.0), slot(Side, (324.0, 128.0), Middle, (297.0, 179.0))),
+        Zone::Loin => (inside(Side, 316.0, 184.0), slot(Side, (324.0, 124.0), Middle, (297.0, 179.0))),
         Zone::Rump => (inside(Side, 362.0, 187.0), slot(Side, (371.0, 146.0), Right, (358.0, 178.0))),
         Zone::Forechest => (inside(Side, 163.0, 226.0), slot(Side, (122.0, 232.0), Right, (160.0, 226.0))),
         Zone::Underline => (None, slot(Side, (268.0, 336.0), Middle, (268.0, 284.0))),
-        Zone::InnerThighs => (None, slot(Side, (276.0, 366.0), Middle, (322.0, 292.0))),
+        Zone::InnerThighs => (None, slot(Side, (270.0, 368.0), Middle, (311.0, 294.0))),
         Zone::Seat => (None, slot(Side, (422.0, 222.0), Left, (392.0, 210.0))),
         Zone::Tail => (None, slot(Side, (354.0, 104.0), Right, (379.0, 118.0))),
         Zone::TailBack => (None, slot(Side, (416.0, 166.0), Left, (391.0, 130.0))),
         Zone::Thighs => (inside(Side, 363.0, 248.0), slot(Side, (424.0, 258.0), Left, (374.0, 250.0))),
-        Zone::Forelegs => (inside(Side, 193.0, 326.0), slot(Side, (148.0, 338.0), Right, (184.0, 326.0))),
-        Zone::HindLegs => (inside(Side, 366.0, 307.0), slot(Side, (424.0, 300.0), Left, (372.0, 308.0))),
-        Zone::Feet => (None, slot(Side, (150.0, 432.0), Right, (184.0, 404.0))),
+        Zone::Forelegs => (inside(Side, 192.0, 326.0), slot(Side, (146.0, 338.0), Right, (182.0, 326.0))),
+        Zone::HindLegs => (inside(Side, 366.0, 312.0), slot(Side, (424.0, 298.0), Left, (376.0, 310.0))),
+        Zone::Feet => (None, slot(Side, (148.0, 427.0), Right, (184.0, 404.0))),
     }
 }
 
@@ -188,7 +188,7 @@ pub(super) fn write(out: &mut String, notes: &[Note], looks: &[ZoneLook], theme:
         }
         let mut x = n.middle.x;
         if l.caution {
-            sign(out, pt(n.clear.x0 + 2.0 + SIGN / 2.0 - 2.0, n.middle.y), colour);
+            sign(out, pt(n.clear.x0 + SIGN / 2.0, n.middle.y), colour);
             x += SIGN / 2.0;
         }
         if n.clear.x1 - n.clear.x0 > SIGN + 4.5 || !l.caution {
@@ -224,16 +224,15 @@ fn leader(out: &mut String, (from, spot): (Pt, Pt), ink: Rgb, paper: Rgb) {
 /// A small warning triangle.
 pub(super) fn sign(out: &mut String, at: Pt, colour: Rgb) {
     let mut d = String::new();
-    pair(&mut d, "M", pt(at.x, at.y - 5.8));
-    pair(&mut d, "L", pt(at.x + 6.2, at.y + 5.0));
-    pair(&mut d, "L", pt(at.x - 6.2, at.y + 5.0));
+    for (letter, x, y) in [("M", 0.0, -7.2), ("L", 7.7, 6.2), ("L", -7.7, 6.2)] {
+        pair(&mut d, letter, pt(at.x + x, at.y + y));
+    }
     d.push('Z');
-    pair(&mut d, "M", pt(at.x, at.y - 2.2));
-    pair(&mut d, "L", pt(at.x, at.y + 1.2));
-    pair(&mut d, "M", pt(at.x, at.y + 3.1));
-    pair(&mut d, "L", pt(at.x, at.y + 3.2));
+    for (letter, y) in [("M", -2.6), ("L", 1.6), ("M", 3.9), ("L", 4.0)] {
+        pair(&mut d, letter, pt(at.x, at.y + y));
+    }
     let _ = write!(
         out,
-        "<path d=\"{d}\" fill=\"none\" stroke=\"{colour}\" stroke-width=\"1.3\" stroke-linecap=\"round\" stroke-linejoin=\"round\"/>"
+        "<path d=\"{d}\" fill=\"none\" stroke=\"{colour}\" stroke-width=\"1.6\" stroke-linecap=\"round\" stroke-linejoin=\"round\"/>"
     );
 }

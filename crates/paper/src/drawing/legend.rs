@@ -1,14 +1,17 @@
-//! The scale under the drawing.
+//! The scale under the head.
 
 use super::geometry::{chance, pair, pt};
-use super::{DrawingOptions, PRINT_STEPS, Theme, WIDTH, ZoneLook, escape};
+use super::{DrawingOptions, PRINT_STEPS, Theme, ZoneLook, escape};
+use crate::fonts::{self, Weight};
 use crate::theme::scale;
 use std::fmt::Write as _;
 
-const LEFT: f64 = 210.0;
-const RIGHT: f64 = 450.0;
-const TOP: f64 = 424.0;
-const TALL: f64 = 14.0;
+const LEFT: f64 = 436.0;
+const RIGHT: f64 = 673.0;
+const TOP: f64 = 352.0;
+const TALL: f64 = 18.0;
+const SIZE: f64 = 17.5;
+const LINE: f64 = 22.0;
 
 /// Writes the scale with its caption; nothing without any value to read.
 pub(super) fn write(out: &mut String, looks: &[ZoneLook], options: &DrawingOptions) {
@@ -24,7 +27,7 @@ pub(super) fn write(out: &mut String, looks: &[ZoneLook], options: &DrawingOptio
     };
     let _ = write!(
         out,
-        "<g class=\"legend\" font-family=\"'Coatwright Sans', sans-serif\" font-size=\"14\" fill=\"{}\">",
+        "<g class=\"legend\" font-family=\"'Coatwright Sans', sans-serif\" font-size=\"{SIZE}\" fill=\"{}\">",
         p.text
     );
     let steps = PRINT_STEPS.len();
@@ -63,19 +66,17 @@ pub(super) fn write(out: &mut String, looks: &[ZoneLook], options: &DrawingOptio
             p.ink
         );
     }
-    let base = TOP + TALL - 2.0;
-    let _ = writeln!(
-        out,
-        "<text x=\"{}\" y=\"{base}\" text-anchor=\"end\">{}</text><text x=\"{}\" y=\"{base}\">{}</text>\
-         <text x=\"{}\" y=\"{}\" text-anchor=\"middle\">{}</text></g>",
-        LEFT - 8.0,
-        escape(low),
-        RIGHT + 8.0,
-        escape(high),
-        WIDTH / 2.0,
-        TOP + TALL + 19.0,
-        escape(caption)
-    );
+    let mut words = |x: f64, y: f64, anchor: &str, text: &str| {
+        let _ = writeln!(out, "<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\">{}</text>", escape(text));
+    };
+    let lines = fonts::wrap(caption, SIZE, Weight::Regular, RIGHT - LEFT, 2);
+    for (i, line) in lines.iter().enumerate() {
+        words(LEFT, TOP - 9.0 - LINE * (lines.len() - 1 - i) as f64, "start", line);
+    }
+    let under = TOP + TALL + SIZE;
+    words(LEFT, under, "start", low);
+    words(RIGHT, under, "end", high);
+    out.push_str("</g>\n");
 }
 
 /// Upright hairs as dense as a step of the pattern.

@@ -24,11 +24,12 @@ use shapes::{Placed, placed};
 use std::fmt::Write as _;
 
 /// Width of the drawing in its own units.
-pub const WIDTH: f64 = 660.0;
-/// Height without the legend.
+pub const WIDTH: f64 = 686.0;
+/// Height of the drawing; the scale stands under the head.
 pub const HEIGHT: f64 = 414.0;
-/// Height with the legend.
-pub const HEIGHT_WITH_LEGEND: f64 = 474.0;
+
+/// Letter height of the numbers, in the drawing's own units.
+pub(crate) const NUMBERS: f64 = labels::SIZE;
 
 /// How one zone is to look.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,7 +38,7 @@ pub struct ZoneLook {
     pub zone: Zone,
     /// Place on the scale, 0 to 1; none leaves the zone uncoloured.
     pub value: Option<f64>,
-    /// The number to show; may be empty. Up to five characters fit everywhere.
+    /// The number to show; may be empty. Up to four characters fit everywhere.
     pub label: String,
     /// Marked with a warning sign.
     pub caution: bool,
@@ -56,7 +57,7 @@ pub struct DrawingOptions {
     pub description: String,
     /// What the scale shows, in words; `low|what|high` also names its ends.
     pub scale_caption: String,
-    /// With the scale underneath.
+    /// With the scale under the head.
     pub legend: bool,
     /// With the numbers.
     pub labels: bool,
@@ -70,12 +71,11 @@ pub fn zone_at(view_x: f64, view_y: f64) -> Option<Zone> {
 
 /// The drawing as a whole document.
 pub fn dog_svg(looks: &[ZoneLook], options: &DrawingOptions) -> String {
-    let height = if options.legend { HEIGHT_WITH_LEGEND } else { HEIGHT };
     let paper = options.theme.palette().paper;
     format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height}\" role=\"img\" \
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" role=\"img\" \
          aria-labelledby=\"dog-title dog-desc\">\n<title id=\"dog-title\">{}</title>\n<desc id=\"dog-desc\">{}</desc>\n\
-         <rect width=\"{WIDTH}\" height=\"{height}\" fill=\"{paper}\"/>\n{}</svg>\n",
+         <rect width=\"{WIDTH}\" height=\"{HEIGHT}\" fill=\"{paper}\"/>\n{}</svg>\n",
         escape(&options.title),
         escape(&options.description),
         body(looks, options)
@@ -102,9 +102,11 @@ pub(crate) fn print_step(value: f64) -> usize {
     ((v * PRINT_STEPS.len() as f64) as usize).min(PRINT_STEPS.len() - 1)
 }
 
-/// Fill, hair colour, hair opacity, spacing and stroke width of a zone.
+/// Fill, edge, hair colour, hair opacity, spacing and stroke width of a zone.
 struct Dress {
     fill: Rgb,
+    /// Colour of the dotted edge.
+    edge: Rgb,
     hair: Rgb,
     opacity: f64,
     spacing: f64,
@@ -119,16 +121,33 @@ fn dress(value: Option<f64>, theme: Theme, p: &Palette, any: bool) -> Dress {
     match (theme, value) {
         (Theme::Print, Some(v)) => {
             let (spacing, width) = PRINT_STEPS[print_step(v)];
-            Dress { fill: p.paper, hair: p.ink, opacity: 1.0, spacing, width, shaded: false, dotted: false }
+            Dress {
+                fill: p.paper,
+                edge: p.ink,
+                hair: p.ink,
+                opacity: 1.0,
+                spacing,
+                width,
+                shaded: false,
+                dotted: false,
+            }
         }
-        (Theme::Print, None) if any => {
-            Dress { fill: p.paper, hair: p.ink, opacity: 1.0, spacing: 8.0, width: 0.9, shaded: false, dotted: true }
-        }
+        (Theme::Print, None) if any => Dress {
+            fill: p.paper,
+            edge: p.ink,
+            hair: p.ink,
+            opacity: 1.0,
+            spacing: 8.0,
+            width: 0.9,
+            shaded: false,
+            dotted: true,
+        },
         (_, Some(v)) => {
             let fill = scale(v);
             let text = crate::theme::text_on(fill);
             Dress {
                 fill,
+                edge: fill.toward(text, 0.75),
                 hair: fill.toward(text, 0.55),
                 opacity: 0.85,
                 spacing: 4.9,
@@ -137,9 +156,16 @@ fn dress(value: Option<f64>, theme: Theme, p: &Palette, any: bool) -> Dress {
                 dotted: false,
             }
         }
-        (_, None) => {
-            Dress { fill: p.paper, hair: p.ink, opacity: 0.75, spacing: 4.7, width: 0.55, shaded: true, dotted: false }
-        }
+        (_, None) => Dress {
+            fill: p.paper,
+            edge: p.ink,
+            hair: p.ink,
+            opacity: 0.75,
+            spacing: 4.7,
+            width: 0.55,
+            shaded: true,
+            dotted: false,
+        },
     }
 }
 
@@ -197,7 +223,7 @@ fn zone_shape(out: &mut String, s: &Placed, dress: &Dress, p: &Palette, nth: u64
     let _ = write!(
         out,
         "<path d=\"{d}\" fill=\"none\" stroke=\"{}\" stroke-width=\"0.75\" stroke-dasharray=\"0 2.6\" stroke-linecap=\"round\"/>",
-        dress.hair
+        dress.edge
     );
     let spacing = if s.shape.far && dress.shaded { dress.spacing * 0.72 } else { dress.spacing };
     let seed = s.shape.zone as u64 * 16 + nth;

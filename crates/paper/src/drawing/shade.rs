@@ -1,6 +1,6 @@
 //! The dog with every zone shaded by one measure of its coat.
 
-use super::{DrawingOptions, HEIGHT_WITH_LEGEND, WIDTH, ZoneLook, body, escape};
+use super::{DrawingOptions, HEIGHT, WIDTH, ZoneLook, body, escape};
 use crate::dates;
 use crate::fonts::{self, Weight};
 use crate::options::Units;
@@ -62,9 +62,9 @@ impl Shade {
         match self {
             Shade::Ripe => "0 %|ripe share of the hair one sees|100 %".to_owned(),
             Shade::Cover => "0 %|share of the follicles with hair one sees|100 %".to_owned(),
-            Shade::Evenness => "one age|evenness of the layers|every age".to_owned(),
-            Shade::Hard => "soft|hard share of the hair one sees|hard".to_owned(),
-            Shade::Top => format!("0|top length|{} or more", units.length(LONG_MM)),
+            Shade::Evenness => "0 %, one age|evenness of the layers|100 %".to_owned(),
+            Shade::Hard => "0 %|hard share of the hair one sees|100 %".to_owned(),
+            Shade::Top => format!("0|top length in {}|{} or more", units.spoken(), units.length(LONG_MM)),
             Shade::Wool => "0 %|loose share of the undercoat|100 %".to_owned(),
         }
     }
@@ -82,12 +82,20 @@ impl Shade {
         }
     }
 
+    /// The unit of the numbers, which the scale shows beside them.
+    const fn unit(self, units: Units) -> &'static str {
+        match self {
+            Shade::Top => units.word(),
+            _ => "%",
+        }
+    }
+
     /// The number as written on a zone.
     fn label(self, value: f64, units: Units) -> String {
         match (self, units) {
             (Shade::Top, Units::Mm) => format!("{value:.0}"),
             (Shade::Top, Units::Inch) => format!("{:.1}", units.number(value)),
-            _ => format!("{:.0} %", 100.0 * value),
+            _ => format!("{:.0}", 100.0 * value),
         }
     }
 }
@@ -120,17 +128,14 @@ fn headline(looks: &[ZoneLook], by: Shade, units: Units) -> String {
     known.sort_by(|a, b| b.zone.defaults().area.total_cmp(&a.zone.defaults().area));
     let value = |l: &ZoneLook| l.value.unwrap_or(0.0);
     // The label of the largest number is not always of the fullest zone of a scale that ends.
-    let number = |l: &ZoneLook| l.label.trim_end_matches(" %").parse().unwrap_or_else(|_| value(l));
+    let number = |l: &ZoneLook| l.label.parse().unwrap_or_else(|_| value(l));
     let high = known.iter().copied().reduce(|a, b| if number(b) > number(a) { b } else { a });
     let low = known.iter().copied().reduce(|a, b| if number(b) < number(a) { b } else { a });
-    let unit = match (by, units) {
-        (Shade::Top, units) => format!(" {}", units.word()),
-        _ => String::new(),
-    };
+    let unit = by.unit(units);
     match (high, low) {
-        (Some(h), Some(l)) if h.label == l.label => format!("{what}: {}{unit} everywhere", h.label),
+        (Some(h), Some(l)) if h.label == l.label => format!("{what}: {} {unit} everywhere", h.label),
         (Some(h), Some(l)) => format!(
-            "{what}: {most} on the {} ({}{unit}), {least} on the {} ({}{unit})",
+            "{what}: {most} on the {} ({} {unit}), {least} on the {} ({} {unit})",
             h.zone.label(),
             h.label,
             l.zone.label(),
@@ -147,16 +152,12 @@ const MARGIN: f64 = 18.0;
 /// The dog on the day of a coat under a title, every zone shaded by a measure and carrying its number.
 pub fn shaded_svg(dog: &str, coat: &CoatReport, by: Shade, theme: Theme, units: Units) -> String {
     let looks = looks(coat, by, units);
+    let unit = by.unit(units);
     let said: Vec<String> =
-        looks.iter().filter(|l| l.value.is_some()).map(|l| format!("{} {}", l.zone.label(), l.label)).collect();
-    let unit = match (by, units) {
-        (Shade::Top, Units::Mm) => " (mm)",
-        (Shade::Top, Units::Inch) => " (inches)",
-        _ => "",
-    };
+        looks.iter().filter(|l| l.value.is_some()).map(|l| format!("{} {} {unit}", l.zone.label(), l.label)).collect();
     let options = DrawingOptions {
         theme,
-        title: format!("{dog} on {}: {}{unit}", dates::spoken(&coat.date), by.question()),
+        title: format!("{dog} on {}: {}", dates::spoken(&coat.date), by.question()),
         description: said.join(", "),
         scale_caption: by.caption(units),
         legend: true,
@@ -175,7 +176,7 @@ pub fn shaded_svg(dog: &str, coat: &CoatReport, by: Shade, theme: Theme, units: 
     let name = format!("{}{date}", fonts::fit(dog, SUBTITLE, Weight::Regular, room));
     text(&mut head, MARGIN, y, SUBTITLE, false, p.quiet, "start", &name);
     y += 8.0;
-    let height = y + HEIGHT_WITH_LEGEND;
+    let height = y + HEIGHT;
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" font-family=\"{}\" role=\"img\" \
          aria-labelledby=\"dog-title dog-desc\">\n<title id=\"dog-title\">{}</title>\n<desc id=\"dog-desc\">{}</desc>\n\
@@ -205,7 +206,7 @@ mod tests {
                     let known = coat.zones.iter().find(|z| z.zone == look.zone.word()).and_then(|z| by.read(z));
                     assert_eq!(look.value.is_some(), known.is_some(), "{} {}", by.word(), look.zone.word());
                     assert!(look.value.is_none_or(|v| (0.0..=1.0 + 1e-9).contains(&v)), "{look:?}");
-                    assert!(look.label.chars().count() <= 5, "{look:?}");
+                    assert!(look.label.chars().count() <= 4, "{look:?}");
                 }
                 let svg = shaded_svg("Žofka", coat, by, Theme::Light, units);
                 assert!(roxmltree::Document::parse(&svg).is_ok(), "{}", by.word());

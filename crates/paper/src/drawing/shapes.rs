@@ -16,7 +16,7 @@ impl View {
     pub const fn frame(self) -> Frame {
         match self {
             View::Side => Frame { x: -34.0, y: -34.0, scale: 1.0 },
-            View::Front => Frame { x: 519.0, y: -22.0, scale: 1.2 },
+            View::Front => Frame { x: 542.0, y: -16.0, scale: 1.15 },
         }
     }
 }

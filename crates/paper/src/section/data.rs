@@ -4,6 +4,7 @@ use super::{HairClass, Panel, Phase, STRIP, Section};
 use crate::dates;
 use app::report::PlanReport;
 use coat::{Day, DogCoat, HairPhase, Layer, Take, Zone, ZoneCoat, ZoneWork};
+use std::sync::Arc;
 
 /// One coming visit (or a day without one) in the strip.
 #[derive(Clone)]
@@ -172,7 +173,7 @@ pub fn section_of(
     rolls: Option<&str>,
 ) -> Section {
     let mut panels = before_and_after(date, coat, take, card).to_vec();
-    panels.extend(steps.iter().map(step_panel));
+    panels.extend(each(steps, step_panel));
     let zone = coat.setup.zone.label();
     let title = title(zone, coat.setup.mode, Sight::of(coat), date, rolls);
     Section { title, zone: format!("{dog} · {zone}"), panels, strip: strip_words(steps.len(), steps.len()) }
@@ -232,6 +233,38 @@ pub(super) struct Walk {
     pub(super) take: Take,
     pub(super) card: bool,
     pub(super) steps: Vec<Step>,
+}
+
+impl Walk {
+    /// Whether the panels of both would be the same but for the length aimed at.
+    pub(super) fn is_as(&self, other: &Walk) -> bool {
+        let measures = |c: &ZoneCoat| {
+            (c.setup.mode, c.top.hard(), c.top.top_mm(), c.top.visible(), c.top.ripe(), c.under.visible(), c.wool())
+        };
+        let pools = |c: &ZoneCoat| c.top.classes(c.top.class_count()).pools;
+        let alike = |a: &ZoneCoat, b: &ZoneCoat| {
+            Arc::ptr_eq(a.top.law(), b.top.law()) && measures(a) == measures(b) && pools(a) == pools(b)
+        };
+        alike(&self.coat, &other.coat)
+            && (&self.take, self.card) == (&other.take, other.card)
+            && self.steps.len() == other.steps.len()
+            && self.steps.iter().zip(&other.steps).all(|(a, b)| alike(&a.coat, &b.coat) && a.take == b.take)
+    }
+}
+
+/// Works out each item on its own, on as many processors as there are; the order is kept.
+pub(super) fn each<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let hands = std::thread::available_parallelism().map_or(1, std::num::NonZero::get).min(items.len()).min(4);
+    if hands < 2 {
+        return items.iter().map(work).collect();
+    }
+    let work = &work;
+    std::thread::scope(|s| {
+        let parts = items.chunks(items.len().div_ceil(hands));
+        let busy: Vec<_> = parts.map(|p| s.spawn(move || p.iter().map(work).collect::<Vec<R>>())).collect();
+        let done = busy.into_iter().map(|b| b.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
+        done.flatten().collect()
+    })
 }
 
 /// A zone walked through the visits of a plan; the hair to come out is what the report says, oldest first.

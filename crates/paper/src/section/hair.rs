@@ -114,6 +114,31 @@ impl Hair {
         pen.into_string()
     }
 
+    /// The pith of a hair that grows no more: a line along its middle, from the root to where it narrows.
+    pub fn pith(&self) -> String {
+        let stops = [-self.root() * 0.8, 0.0, self.length * 0.35, self.length * 0.7].map(|s| self.at(s));
+        let mut pen = Pen::default();
+        pen.start(stops[0].x, stops[0].y);
+        smooth(&mut pen, &stops.map(|p| (p.x, p.y)));
+        pen.into_string()
+    }
+
+    /// A drop round the root, `rx` and `ry` from its middle to its edges; wound as the shaft, so that both fill one shape.
+    pub fn drop(&self, rx: f64, ry: f64) -> String {
+        let p = self.at(-self.root());
+        let (sin, cos) = self.lean.sin_cos();
+        let at = |x: f64, y: f64| (p.x + x * cos - y * sin, p.y + x * sin + y * cos);
+        let mut pen = Pen::default();
+        let (x, y) = at(-rx, 0.0);
+        pen.start(x, y)
+            .curve(at(-rx, -ry), at(0.0, -ry))
+            .curve(at(rx, -ry), at(rx, 0.0))
+            .curve(at(rx, ry), at(0.0, ry))
+            .curve(at(-rx, ry), at(-rx, 0.0))
+            .close();
+        pen.into_string()
+    }
+
     /// Middle of the root, and the angle there in degrees.
     pub fn root_at(&self) -> (f64, f64, f64) {
         let p = self.at(-self.root());
@@ -132,10 +157,23 @@ impl Hair {
         stroke((p.x - p.nx * w, p.y - p.ny * w), (p.x + p.nx * w, p.y + p.ny * w))
     }
 
-    /// The living line: from the bulb to the skin, in the middle.
-    pub fn living(&self) -> String {
+    /// What lives of a growing hair: the pit of its bulb, and a line to the skin in the middle, `w` wide.
+    pub fn living(&self, pit: f64, w: f64) -> String {
+        let p = self.at(-self.root() - 1.4 * pit);
         let (a, b) = (self.at(-self.depth * 0.8), self.at(-4.0));
-        stroke((a.x, a.y), (b.x, b.y))
+        let mut pen = Pen::default();
+        pen.start(p.x - pit, p.y)
+            .curve((p.x - pit, p.y - pit), (p.x, p.y - pit))
+            .curve((p.x + pit, p.y - pit), (p.x + pit, p.y))
+            .curve((p.x + pit, p.y + pit), (p.x, p.y + pit))
+            .curve((p.x - pit, p.y + pit), (p.x - pit, p.y))
+            .close();
+        pen.start(a.x - w / 2.0, a.y)
+            .line(b.x - w / 2.0, b.y)
+            .line(b.x + w / 2.0, b.y)
+            .line(a.x + w / 2.0, a.y)
+            .close();
+        pen.into_string()
     }
 
     /// The follicle's two walls down to `depth`, open at the skin.

@@ -103,37 +103,39 @@ pub(super) fn write_hair(out: &mut String, h: &Hair, class: &HairClass, k: usize
     let (fill, stroke, w) = match (class.phase, class.to_take) {
         (_, true) => (c.p.accent.toward(c.p.paper, 0.78), c.p.accent, outline * 1.75),
         (Phase::Ripe, _) => (c.straw, c.p.ink, outline),
-        (Phase::Set, _) => (c.set, c.set, outline * 0.5),
-        _ => (c.p.ink, c.p.ink, outline * 0.5),
+        // Solid: the shaft is drawn so much wider instead of being edged.
+        (Phase::Set, _) => (c.set, c.set, 0.0),
+        _ => (c.p.ink, c.p.ink, 0.0),
     };
-    let (rx, ry, angle) = h.root_at();
-    let root = match class.phase {
-        Phase::Growing => {
-            format!("<ellipse rx=\"{:.1}\" ry=\"{:.1}\" fill=\"{fill}\" ", 3.7 * g, 5.2 * g)
+    let edge = if w > 0.0 { format!(" stroke=\"{stroke}\" stroke-width=\"{w:.2}\"") } else { String::new() };
+    match class.phase {
+        Phase::Growing | Phase::Set if w == 0.0 => {
+            let (rx, ry) = if class.phase == Phase::Growing { (3.9, 5.4) } else { (2.6, 3.4) };
+            let _ = write!(out, "<path d=\"{}{}\" fill=\"{fill}\"/>", h.shaft(), h.drop(rx * g, ry * g));
         }
-        _ => format!(
-            "<ellipse rx=\"{:.1}\" ry=\"{:.1}\" fill=\"{fill}\" stroke=\"{stroke}\" stroke-width=\"{w:.2}\" ",
-            2.3 * g,
-            3.1 * g
-        ),
-    };
-    let _ = write!(
-        out,
-        "<path d=\"{}\" fill=\"{fill}\" stroke=\"{stroke}\" stroke-width=\"{w:.2}\"/>\
-         {root}transform=\"translate({rx:.1} {ry:.1}) rotate({angle:.0})\"/>",
-        h.shaft()
-    );
-    if class.phase == Phase::Growing && g > 0.7 {
+        _ => {
+            let (rx, ry, angle) = h.root_at();
+            let _ = write!(
+                out,
+                "<path d=\"{}\" fill=\"{fill}\"{edge}/>\
+                 <ellipse rx=\"{:.1}\" ry=\"{:.1}\" fill=\"{fill}\"{edge} transform=\"translate({rx:.1} {ry:.1}) rotate({angle:.0})\"/>",
+                h.shaft(),
+                2.3 * g,
+                3.1 * g
+            );
+        }
+    }
+    if class.phase == Phase::Set && g > 0.7 {
         let _ = write!(
             out,
-            "<circle cx=\"{rx:.1}\" cy=\"{:.1}\" r=\"{:.1}\" fill=\"{}\"/><path d=\"{}\" stroke=\"{}\" stroke-width=\"{:.1}\" stroke-linecap=\"round\"/>",
-            ry + 1.8 * g,
-            1.3 * g,
-            c.deep,
-            h.living(),
-            c.deep,
-            0.8 * g
+            "<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{:.1}\"/>",
+            h.pith(),
+            c.p.paper,
+            1.25 * g
         );
+    }
+    if class.phase == Phase::Growing && g > 0.7 {
+        let _ = write!(out, "<path d=\"{}\" fill=\"{}\"/>", h.living(1.3 * g, 0.8 * g), c.deep);
     }
     if class.cut {
         let _ = write!(out, "<path d=\"{}\" stroke=\"{stroke}\" stroke-width=\"{:.1}\"/>", h.blunt(), 1.5 * g.max(0.6));

@@ -1,6 +1,6 @@
 //! The jacket as one section: the hairs of all its zones together, each zone by its area.
 
-use super::data::{Sight, Walk, before_and_after, captions, even, rank, step_panel, strip_words, title, walk};
+use super::data::{Sight, Walk, before_and_after, captions, each, even, rank, step_panel, strip_words, title, walk};
 use super::{HairClass, Panel, Phase, Section};
 use crate::dates;
 use app::report::PlanReport;
@@ -15,12 +15,23 @@ pub fn jacket_of_plan(report: &PlanReport, coat: &DogCoat) -> Option<Section> {
         .filter_map(|z| Some((z.defaults().area, walk(report, coat, z)?)))
         .collect();
     let area: f64 = parts.iter().map(|p| p.0).sum();
-    let parts: Vec<(f64, Walk)> = parts.into_iter().map(|(a, w)| (a / area, w)).collect();
+    let aims = parts.iter().filter_map(|(a, w)| Some((a, w.coat.setup.target_mm?)));
+    let (weight, aimed) = aims.fold((0.0, 0.0), |s, (a, mm)| (s.0 + a, s.1 + a * mm));
+    let target_mm = (weight > 0.0).then(|| aimed / weight);
+    // Zones that fare alike are drawn once.
+    let mut groups: Vec<(f64, Walk)> = Vec::new();
+    for (a, w) in parts {
+        match groups.iter_mut().find(|g| g.1.is_as(&w)) {
+            Some(g) => g.0 += a / area,
+            None => groups.push((a / area, w)),
+        }
+    }
+    let parts = groups;
     let (_, first) = parts.first()?;
 
     // The two panels keep their pairs, so that the places of the pulled hair stay where they were.
     let pairs: Vec<(f64, [Panel; 2])> =
-        parts.iter().map(|(a, w)| (*a, before_and_after(&w.date, &w.coat, &w.take, w.card))).collect();
+        each(&parts, |(a, w)| (*a, before_and_after(&w.date, &w.coat, &w.take, w.card)));
     let mut hairs: Vec<(HairClass, HairClass)> = Vec::new();
     for (a, [before, after]) in &pairs {
         for (b, f) in before.hairs.iter().zip(&after.hairs) {
@@ -39,15 +50,17 @@ pub fn jacket_of_plan(report: &PlanReport, coat: &DogCoat) -> Option<Section> {
     let taken: f64 = before.iter().filter(|h| h.to_take).map(|h| h.share).sum();
     let (words, cover) = captions(taken / visible(&before).max(1e-9), visible(&after));
     let both = |k: usize| pairs.iter().map(move |(a, p)| (*a, &p[k]));
-    let mut panels = vec![together(both(0), words, before), together(both(1), cover, after)];
+    let mut panels = vec![together(both(0), words, before, target_mm), together(both(1), cover, after, target_mm)];
 
-    for k in 0..first.steps.len() {
-        let steps: Vec<(f64, Panel)> =
-            parts.iter().filter_map(|(a, w)| Some((*a, step_panel(w.steps.get(k)?)))).collect();
+    let ways: Vec<(usize, usize)> =
+        (0..first.steps.len()).flat_map(|k| (0..parts.len()).map(move |i| (k, i))).collect();
+    let drawn = each(&ways, |(k, i)| Some((parts[*i].0, step_panel(parts[*i].1.steps.get(*k)?))));
+    for (k, steps) in drawn.chunks(parts.len()).enumerate() {
+        let steps: Vec<&(f64, Panel)> = steps.iter().flatten().collect();
         let evenness = parts.iter().filter_map(|(a, w)| Some((a, w.steps.get(k)?.evenness)));
         let evenness = evenness.fold((0.0, 0.0), |s, (a, e)| (s.0 + a * e.0, s.1 + a * e.1));
         let mut hairs: Vec<HairClass> = Vec::new();
-        for (a, panel) in &steps {
+        for (a, panel) in steps.iter().copied() {
             for h in &panel.hairs {
                 match hairs.iter_mut().find(|x| alike(x, h)) {
                     Some(x) => add(x, h, *a),
@@ -56,7 +69,7 @@ pub fn jacket_of_plan(report: &PlanReport, coat: &DogCoat) -> Option<Section> {
             }
         }
         hairs.sort_by_key(rank);
-        panels.push(together(steps.iter().map(|(a, p)| (*a, p)), even(evenness), hairs));
+        panels.push(together(steps.iter().map(|(a, p)| (*a, p)), even(evenness), hairs, target_mm));
     }
     let now = parts.iter().fold(Sight::default(), |sum, (a, w)| {
         let s = Sight::of(&w.coat);
@@ -72,19 +85,18 @@ pub fn jacket_of_plan(report: &PlanReport, coat: &DogCoat) -> Option<Section> {
 }
 
 /// The panels of the zones as one, with hairs already put together.
-fn together<'a>(parts: impl Iterator<Item = (f64, &'a Panel)>, caption: String, hairs: Vec<HairClass>) -> Panel {
-    let mut all = Panel { date: String::new(), caption, hairs, under: 0.0, wool: 0.0, target_mm: None };
-    let (mut aimed, mut weight) = (0.0, 0.0);
+fn together<'a>(
+    parts: impl Iterator<Item = (f64, &'a Panel)>,
+    caption: String,
+    hairs: Vec<HairClass>,
+    target_mm: Option<f64>,
+) -> Panel {
+    let mut all = Panel { date: String::new(), caption, hairs, under: 0.0, wool: 0.0, target_mm };
     for (a, panel) in parts {
         all.date.clone_from(&panel.date);
         all.under += a * panel.under;
         all.wool += a * panel.wool;
-        if let Some(mm) = panel.target_mm {
-            aimed += a * mm;
-            weight += a;
-        }
     }
-    all.target_mm = (weight > 0.0).then(|| aimed / weight);
     all
 }
 

@@ -2,7 +2,7 @@
 //! through the visits to come.
 //!
 //! Form says what colour may not: a growing hair is solid and rooted in a bulb, a set hair stands
-//! firm without one, a ripe hair is a hollow straw whose root has risen, a cut hair ends blunt, a
+//! firm without one and shows a light pith, a ripe hair is a hollow straw whose root has risen, a cut hair ends blunt, a
 //! hard hair is straight and tapered, a soft one thin and wavy. Everything is pure.
 
 mod data;

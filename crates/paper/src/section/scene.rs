@@ -151,7 +151,8 @@ fn one(class: &HairClass, i: usize, count: usize, at: usize, hard: bool, frame: 
         length,
         lean: LEAN + tilt,
         bend: BEND * (0.35 + 0.65 * (mm / frame.longest)) * if hard { 1.0 } else { 1.25 },
-        width: g * if hard { 4.0 } else { 3.0 } * (0.6 + 0.4 * (length / (110.0 * g)).min(1.0)),
+        width: g * if hard { 4.0 } else { 3.0 } * (0.6 + 0.4 * (length / (110.0 * g)).min(1.0))
+            + if loose { 0.0 } else { 0.45 * g.max(0.62) },
         hard,
         cut: class.cut,
         phase: class.phase,

@@ -37,6 +37,13 @@ pub(super) struct List<'a> {
 }
 
 const HEAD: f64 = 14.0;
+/// Height of a row that says its works under the name of the zone, and of one that has those of the row above.
+const TWO_LINES: f64 = 22.4;
+const ONE_LINE: f64 = 15.4;
+/// Sizes of a name, an amount, and everything else in a row, points.
+const NAME: f64 = 11.0;
+const AMOUNT: f64 = 12.0;
+pub(super) const SMALL: f64 = 9.5;
 const LEFT_LINE: f64 = 13.0;
 
 impl<'a> List<'a> {
@@ -50,6 +57,16 @@ impl<'a> List<'a> {
     /// How many zones are worked.
     pub fn rows(&self) -> usize {
         self.worked.len()
+    }
+
+    /// Whether a row's works are those of the row above, which are then not said again.
+    fn as_above(&self, row: usize) -> bool {
+        row > 0 && self.worked[row].works == self.worked[row - 1].works
+    }
+
+    /// The height of the rows with letters of their own size.
+    pub fn natural(&self) -> f64 {
+        (0..self.rows()).map(|i| if self.as_above(i) { ONE_LINE } else { TWO_LINES }).sum()
     }
 
     /// The height left for rows between two heights.
@@ -67,11 +84,11 @@ impl<'a> List<'a> {
         let inner = width - 2.0 * MARGIN;
         let c = Columns {
             name: MARGIN + 20.0,
-            amount: MARGIN + 0.41 * inner,
-            layer: MARGIN + 0.572 * inner,
-            leave: MARGIN + 0.585 * inner,
-            minutes: MARGIN + 0.758 * inner,
-            taken: MARGIN + 0.775 * inner,
+            amount: MARGIN + 0.262 * inner,
+            layer: MARGIN + 0.465 * inner,
+            leave: MARGIN + 0.475 * inner,
+            minutes: MARGIN + 0.785 * inner,
+            taken: MARGIN + 0.795 * inner,
             right: width - MARGIN,
         };
         let head = |x: f64, word: &str, anchor: &str| {
@@ -92,12 +109,15 @@ impl<'a> List<'a> {
             ],
         }];
         let from = top + HEAD;
-        let step = (self.room(top, foot) / self.rows().max(1) as f64).min(31.0);
+        let scale = (self.room(top, foot) / self.natural().max(1.0)).min(1.35);
+        let mut y = from;
         for (i, z) in self.worked.iter().enumerate() {
-            rows.push(row(z, notes, from + i as f64 * step, step, &c, o));
+            let above = self.as_above(i);
+            let step = scale * if above { ONE_LINE } else { TWO_LINES };
+            rows.push(row(z, notes, y, &Step { height: step, scale: scale.min(1.15), above }, &c, o));
+            y += step;
         }
         out.push(Part::Table { rows });
-        let mut y = from + self.rows() as f64 * step;
         let mut svg = String::new();
         for line in &self.left {
             y += LEFT_LINE;
@@ -167,63 +187,80 @@ pub(super) fn tick(x: f64, y: f64, size: f64, o: &Options) -> String {
 /// What a box to tick is read as.
 pub(super) const BOX: &str = "\u{2610}";
 
-fn row(z: &ZoneReport, notes: &Notes, y: f64, step: f64, c: &Columns, o: &Options) -> Row {
+/// How high a row is, how large its letters, and whether its works are those of the row above.
+struct Step {
+    height: f64,
+    scale: f64,
+    above: bool,
+}
+
+/// What is to come out, in a word or two.
+fn amount_of(z: &ZoneReport) -> &str {
+    match z.amount.as_str() {
+        "leave" if z.works.iter().any(|w| w.starts_with("card")) => "card only",
+        "leave" => "nothing",
+        said => said,
+    }
+}
+
+fn row(z: &ZoneReport, notes: &Notes, y: f64, step: &Step, c: &Columns, o: &Options) -> Row {
     let p = o.theme.palette();
-    let two = step >= super::notes::ROW - 0.1;
-    let big = (step * 0.47).clamp(8.0, 13.0);
-    let small = (step * 0.36).clamp(6.5, 9.5);
-    let above = ((step - big * 0.85 - small * 1.32) / 2.0).max(0.4);
-    let first = if two { y + above + big * 0.85 } else { y + step / 2.0 + big * 0.35 };
-    let middle = y + step / 2.0 + big * 0.36;
+    let (name_size, small) = (NAME * step.scale, SMALL * step.scale);
+    let works = z.works.join(", ");
+    let two = !step.above && !works.is_empty();
+    let height = step.height;
+    let base = if two { y + 0.475 * height } else { y + height / 2.0 + 0.36 * name_size };
     let faint = p.paper.toward(p.ink, 0.3);
-    let side = (step * 0.55).min(13.0);
-    let done = tick(MARGIN, y + (step - side) / 2.0, side, o);
+    let side = (height * 0.75).min(13.0);
+    let done = tick(MARGIN, y + (height - side) / 2.0, side, o);
+
     let mut named = String::new();
     let name = label(z.zone);
-    text_goes_on(&mut named, c.name, first, big, true, p.text, "start", name);
+    text_goes_on(&mut named, c.name, base, name_size, true, p.text, "start", name);
     let signs = notes.signs(&z.cautions);
-    let mut after = c.name + fonts::width(name, big, Weight::Bold);
+    let mut after = c.name + fonts::width(name, name_size, Weight::Bold);
     if !signs.is_empty() {
         let x = after + 5.0;
-        let words = fonts::fit(&signs, small + 0.5, Weight::Bold, c.amount - x - 4.0);
-        after = x + fonts::width(&words, small + 0.5, Weight::Bold);
-        text_goes_on(&mut named, x, first, small + 0.5, true, p.accent, "start", &words);
+        let (words, size) = shrunk(&signs, small, 6.0, Weight::Bold, c.amount - x - 3.0);
+        after = x + fonts::width(&words, size, Weight::Bold);
+        text_goes_on(&mut named, x, base, size, true, p.accent, "start", &words);
     }
-    let works = z.works.join(", ");
-    // Much to say becomes smaller before it is cut; in a low row it follows the name.
-    let x = if two { c.name } else { after + 6.0 };
-    let (works, size) = shrunk(&works, small, 5.2, Weight::Regular, c.amount - x - 6.0);
-    text(&mut named, x, if two { first + small * 1.08 } else { first }, size, false, p.quiet, "start", &works);
+    if two {
+        // What is much to say becomes smaller before it is cut.
+        let (words, size) = shrunk(&works, small, 6.5, Weight::Regular, c.minutes - c.name);
+        text(&mut named, c.name, y + 0.885 * height, size, false, p.quiet, "start", &words);
+    } else if step.above {
+        let room = c.amount - after - 7.0;
+        let said = ["as above", "\u{2033}"].into_iter().find(|w| fonts::width(w, small, Weight::Regular) <= room);
+        text(&mut named, after + 5.0, base, small, false, p.quiet, "start", said.unwrap_or_default());
+    }
 
     let mut amount = String::new();
-    let said = if z.amount == "leave" { "card only" } else { z.amount.as_str() };
     let room = match z.layer_mm {
-        Some(_) => c.layer - c.amount - fonts::width("000 mm", big - 1.0, Weight::Regular) - 4.0,
+        Some(mm) => c.layer - c.amount - fonts::width(&o.units.length(mm), small + 1.0, Weight::Regular) - 5.0,
         None => c.layer - c.amount,
     };
-    let (words, size) = shrunk(said, big + 1.5, 7.0, Weight::Bold, room);
-    text(&mut amount, c.amount, middle, size, true, p.text, "start", &words);
+    let (words, size) = shrunk(amount_of(z), AMOUNT * step.scale, 7.0, Weight::Bold, room);
+    text(&mut amount, c.amount, base, size, true, p.text, "start", &words);
     let mut layer = String::new();
     if let Some(mm) = z.layer_mm {
-        text(&mut layer, c.layer, middle, big - 1.0, false, p.text, "end", &o.units.length(mm));
+        text(&mut layer, c.layer, base, small + 1.0, false, p.text, "end", &o.units.length(mm));
     }
     let mut leave = String::new();
-    let room = c.minutes - c.leave - 28.0;
-    let lines = fonts::wrap(z.leave, small + 0.5, Weight::Regular, room, if two { 2 } else { 1 });
-    for (i, line) in lines.iter().enumerate() {
-        let up = if lines.len() > 1 { -0.62 * small } else { 0.0 };
-        let at = middle + up + i as f64 * small * 1.15;
-        text_goes_on(&mut leave, c.leave + 6.0, at, small + 0.5, false, p.text, "start", line);
+    let room = c.minutes - c.leave - 6.0 - fonts::width("000", small, Weight::Regular);
+    let (words, size) = shrunk(z.leave, small + 0.5, 6.5, Weight::Regular, room);
+    if !words.is_empty() {
+        text(&mut leave, c.leave + 6.0, base, size, false, p.text, "start", &words);
     }
     let mut min = String::new();
-    text(&mut min, c.minutes, middle, big - 1.0, false, p.text, "end", &minutes(z.min));
+    text(&mut min, c.minutes, base, small + 1.0, false, p.text, "end", &minutes(z.min));
     let ornament = format!(
         "<path d=\"M{MARGIN} {:.1}H{:.1}\" stroke=\"{faint}\" stroke-width=\"0.6\"/>\n\
          <path class=\"write\" d=\"M{:.1} {:.1}H{:.1}\" stroke=\"{}\" stroke-width=\"0.8\"/>\n",
-        y + step,
+        y + height,
         c.right,
         c.taken + 6.0,
-        y + step - 4.0,
+        y + height - 3.5,
         c.right,
         p.ink
     );

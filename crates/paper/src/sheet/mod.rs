@@ -14,7 +14,7 @@ mod tests;
 
 use crate::convert::{About, ConvertError};
 use crate::dates;
-use crate::drawing::{DrawingOptions, HEIGHT_WITH_LEGEND, WIDTH, ZoneLook, dog_group};
+use crate::drawing::{DrawingOptions, HEIGHT, NUMBERS, WIDTH, ZoneLook, dog_group};
 use crate::fonts::{self, Weight};
 use crate::options::Options;
 use crate::page::{Page, Part};
@@ -27,9 +27,7 @@ use std::fmt::Write as _;
 /// Distance of everything from the page's edge, points.
 pub(crate) const MARGIN: f64 = 30.0;
 /// Widths of the dog, points; the smaller where there is very much to say.
-const DOG_WIDTHS: [f64; 3] = [318.0, 284.0, 250.0];
-/// Size of cautions that is good enough to keep the larger dog.
-const GOOD_SIZE: f64 = 7.5;
+const DOG_WIDTHS: [f64; 3] = [326.0, 300.0, 280.0];
 /// Height of the line to write on at the foot.
 const FOOT: f64 = 24.0;
 
@@ -63,15 +61,16 @@ fn page(report: &PlanReport, visit: usize, options: &Options) -> Option<Page> {
     let inner = width - 2.0 * MARGIN;
     let list = list::List::of(today, &notes, inner);
     let layout = |dog_width: f64| {
-        let dog_height = dog_width * HEIGHT_WITH_LEGEND / WIDTH;
+        let dog_height = dog_width * HEIGHT / WIDTH;
         let x = MARGIN + dog_width + 8.0;
         let beside = (width - MARGIN - x, dog_height - 4.0);
         let top = y + dog_height + 6.0;
-        (x, beside, top, notes.place(beside, inner, list.room(top, foot - FOOT), list.rows()))
+        (x, beside, top, notes.place(beside, inner, list.room(top, foot - FOOT), list.natural()))
     };
-    let widths = DOG_WIDTHS.into_iter();
-    let dog_width =
-        widths.clone().find(|w| layout(*w).3.size() >= GOOD_SIZE).or(widths.last()).unwrap_or(DOG_WIDTHS[0]);
+    let least = DOG_WIDTHS.map(|w| (w, layout(w).3.least().min(NUMBERS * w / WIDTH)));
+    let good = least.into_iter().find(|l| l.1 >= notes::GOOD_SIZE);
+    let most = least.into_iter().reduce(|a, b| if b.1 > a.1 { b } else { a });
+    let dog_width = good.or(most).map_or(DOG_WIDTHS[0], |l| l.0);
     let (x, beside, top, placed) = layout(dog_width);
     parts.push(dog(today, options, &report.dog, (MARGIN - 6.0, y, dog_width)));
     // What is read after the dog: all cautions, then the list.

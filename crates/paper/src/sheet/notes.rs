@@ -1,5 +1,6 @@
 //! Cautions on the sheet: said once each, with a letter that the zones carry.
 
+use super::list::SMALL;
 use crate::dates;
 use crate::fonts::{self, Weight};
 use crate::options::Options;
@@ -51,27 +52,36 @@ impl Notes {
     }
 
     /// Finds a size and a place for every caution: as many as fit beside the dog, the rest in two
-    /// columns under the list, as large as leaves each of `rows` rows its room.
-    pub fn place(&self, beside: (f64, f64), inner: f64, list: f64, rows: usize) -> Placed {
+    /// columns under the list, as large as leaves the rows, `natural` high in all, letters no smaller.
+    pub fn place(&self, beside: (f64, f64), inner: f64, list: f64, natural: f64) -> Placed {
         let items = self.items();
-        let mut last = Placed::default();
+        let mut best = Placed::default();
         for most in [5, 2, 1] {
             for size in SIZES {
-                last = place_at(&items, size, most, beside, inner);
-                let beside_all = last.below.is_empty();
-                if (list - last.below_height()) / rows.max(1) as f64 >= ROW && (beside_all || size <= 9.0) {
-                    return last;
+                let mut now = place_at(&items, size, most, beside, inner);
+                let rows = (list - now.below_height()) / natural.max(1.0);
+                now.least = size.min(rows * SMALL);
+                let enough = now.least >= GOOD_SIZE && (now.below.is_empty() || size <= 9.5);
+                if now.least > best.least {
+                    best = now;
+                }
+                if enough {
+                    return best;
                 }
             }
+            // Only where nothing could be read are words cut.
+            if best.least >= 5.0 {
+                return best;
+            }
         }
-        last
+        best
     }
 }
 
 /// Sizes of cautions, largest first.
 const SIZES: [f64; 13] = [10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0, 5.5, 5.0, 4.5];
-/// Least height of a row with two lines.
-pub(super) const ROW: f64 = 16.4;
+/// Letters of this size are large enough for the table, points.
+pub(super) const GOOD_SIZE: f64 = 9.0;
 const LEADING: f64 = 1.22;
 const PAD: f64 = 8.0;
 const HEAD: f64 = 17.0;
@@ -87,6 +97,8 @@ type Line = (String, String);
 #[derive(Debug, Default)]
 pub(super) struct Placed {
     size: f64,
+    /// The smallest letters that this leaves, in cautions or rows.
+    least: f64,
     beside: Vec<Line>,
     below: Vec<Line>,
 }
@@ -115,9 +127,9 @@ fn place_at(items: &[(String, String)], size: f64, most: usize, beside: (f64, f6
 }
 
 impl Placed {
-    /// Size of the letters, points.
-    pub fn size(&self) -> f64 {
-        self.size
+    /// Size of the smallest letters of cautions and rows, points.
+    pub fn least(&self) -> f64 {
+        self.least
     }
 
     /// Height that the two columns under the list take.

@@ -89,6 +89,56 @@ fn names_from_right_to_left_copy_out_right() {
     }
 }
 
+/// Letters that no shipped face has are boxes to the eye, and themselves to who copies them out.
+#[test]
+fn letters_that_no_face_has_are_seen_and_copy_out() {
+    let boxed = sheet_pdf(&plan("Mo 小黑 ok", 0), 0, &Options::default()).unwrap().unwrap();
+    let path = std::env::temp_dir().join(format!("coatwright-{}-boxed.pdf", std::process::id()));
+    std::fs::write(&path, &boxed).unwrap();
+    let run =
+        |tool: &str, rest: &[&str]| Command::new(tool).arg(rest[0]).arg(&path).args(rest.get(1)).output().unwrap();
+    let words = String::from_utf8_lossy(&run("pdftotext", &["-raw", "-"]).stdout).into_owned();
+    let info = String::from_utf8_lossy(&run("pdfinfo", &["-meta"]).stdout).into_owned();
+    std::fs::remove_file(&path).unwrap();
+    assert!(words.contains("Mo 小黑 ok"), "{words}");
+    assert!(info.contains("<pdfuaid:part>1</pdfuaid:part>"), "{info}");
+    // The boxes leave ink, and are as wide as they are reckoned.
+    let ink = |dog: &str| {
+        let svg = sheet_svg(&plan(dog, 0), 0, &Options { theme: Theme::Print, ..Options::default() }).unwrap();
+        assert_eq!(crate::fonts::missing(&svg), if dog.is_ascii() { "" } else { "小" });
+        let pixels = resvg::tiny_skia::Pixmap::decode_png(&crate::convert::png(&svg, 595).unwrap()).unwrap();
+        // The stretch after the first letter of the name.
+        let at = (MARGIN + fonts::width("M", 27.0, Weight::Bold)).ceil() as u32;
+        let dark = |x: u32, y: u32| pixels.pixel(x, y).is_some_and(|p| p.red() < 128);
+        (at..at + 20).flat_map(|x| (34..54).map(move |y| (x, y))).filter(|(x, y)| dark(*x, *y)).count()
+    };
+    assert_eq!(ink("M"), 0);
+    assert!(ink("M小") > 20, "{}", ink("M小"));
+}
+
+/// No letter of an ordinary sheet is smaller than 8.5 points, the scale's than 7.5; with a caution on every zone, than 7.
+#[test]
+fn letters_are_large_enough_at_the_table() {
+    for (cautions, least) in [(0, 8.5_f64), (1, 7.0)] {
+        for paper in Paper::ALL {
+            let o = Options { theme: Theme::Print, paper, units: Units::Mm };
+            let svg = sheet_svg(&plan("Bracken", cautions), 0, &o).unwrap();
+            let doc = roxmltree::Document::parse(&svg).unwrap();
+            for t in doc.descendants().filter(|n| n.has_tag_name("text")) {
+                let dog = t.ancestors().find(|a| a.attribute("class") == Some("dog"));
+                let scale = dog.and_then(|d| d.parent()?.attribute("transform")).map_or(1.0, |t| {
+                    t.rsplit("scale(").next().and_then(|s| s.trim_end_matches(')').parse().ok()).unwrap_or(0.0)
+                });
+                let size: f64 = t.ancestors().find_map(|a| a.attribute("font-size")).unwrap().parse().unwrap();
+                let words = t.text().unwrap_or_default();
+                let legend = t.ancestors().any(|a| a.attribute("class") == Some("legend"));
+                let least = if legend { least.min(7.5) } else { least };
+                assert!(size * scale >= least, "{paper:?} {cautions}: {words} at {:.2}", size * scale);
+            }
+        }
+    }
+}
+
 #[test]
 fn nothing_runs_over_the_edge_or_into_its_neighbour() {
     for paper in Paper::ALL {
