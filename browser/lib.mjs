@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import { mkdirSync, mkdtempSync, readFileSync } from "node:fs";
 import { createRequire } from "node:module";
+import { after } from "node:test";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { chromium } from "playwright-core";
@@ -11,6 +12,10 @@ export const CHROMIUM = process.env.CHROMIUM ?? "/usr/bin/chromium";
 
 /** A folder that only this run uses. */
 export const folder = (name) => mkdtempSync(join(tmpdir(), `coatwright-${name}-`));
+
+// A test that fails leaves its browser open; the run would wait for it for ever.
+const opened = new Set();
+after(() => Promise.all([...opened].map((c) => c.close().catch(() => {}))));
 
 /** A browser whose profile stays in `profile`, so that it can be closed and opened again. */
 export async function open(profile, options = {}) {
@@ -24,6 +29,8 @@ export async function open(profile, options = {}) {
     ...options,
   });
   context.setDefaultTimeout(60_000);
+  opened.add(context);
+  context.on("close", () => opened.delete(context));
   return context;
 }
 

@@ -3,6 +3,7 @@
 import { spawn } from "node:child_process";
 import { readdirSync } from "node:fs";
 import { createServer } from "node:net";
+import { after } from "node:test";
 import { join } from "node:path";
 import { folder, until } from "./lib.mjs";
 
@@ -15,6 +16,10 @@ const freePort = () =>
       s.close(() => yes(port));
     });
   });
+
+// What a failed test leaves running ends with the run.
+const started = new Set();
+after(() => Promise.all([...started].map((s) => s.kill())));
 
 /** A running shop. */
 export class Shop {
@@ -49,6 +54,7 @@ export class Shop {
   }
 
   #spawn(args, env = process.env) {
+    started.add(this);
     this.child = spawn(PROGRAM, args, { stdio: ["ignore", "pipe", "pipe"], env });
     this.said = "";
     for (const out of [this.child.stdout, this.child.stderr]) out.on("data", (d) => (this.said += d));
@@ -70,6 +76,7 @@ export class Shop {
 
   /** SIGKILL: no time to finish anything. */
   async kill() {
+    if (this.child.exitCode !== null || this.child.signalCode !== null) return;
     const gone = new Promise((yes) => this.child.once("exit", yes));
     this.child.kill("SIGKILL");
     await gone;

@@ -67,8 +67,7 @@ async fn file(Path((hash, name)): Path<(String, String)>, headers: HeaderMap) ->
     let Some(made) = MADE.get(name.as_str()).filter(|m| m.hash == hash) else {
         return StatusCode::NOT_FOUND.into_response();
     };
-    let accepts = headers.get(header::ACCEPT_ENCODING).and_then(|v| v.to_str().ok()).unwrap_or("");
-    let gzip = !made.gzip.is_empty() && accepts.split(',').any(|e| e.trim() == "gzip" || e.trim().starts_with("gzip;"));
+    let gzip = !made.gzip.is_empty() && crate::packed::takes_gzip(&headers);
     let common = [
         (header::CONTENT_TYPE, made.asset.media),
         (header::CACHE_CONTROL, "public, max-age=31536000, immutable"),

@@ -30,6 +30,7 @@ pub(crate) fn around<S: Clone + Send + Sync + 'static>(places: Router<S>, entran
         .layer(DefaultBodyLimit::max(FORM_BYTES))
         .layer(CatchPanicLayer::custom(panicked))
         .layer(from_fn_with_state(entrance, own_name))
+        .layer(from_fn(crate::packed::drawings))
         .layer(from_fn(dressed))
         .layer(from_fn_with_state(entrance, headers))
 }

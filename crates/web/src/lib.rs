@@ -18,6 +18,7 @@ mod guard;
 mod house;
 mod limits;
 mod new_dog;
+mod packed;
 mod password;
 mod people;
 mod photo;

@@ -57,7 +57,11 @@ impl Desk {
             }
             Whose::New(owner) => {
                 let (faults, warnings) = check_owner(&mut owner.clone(), &house.country);
-                let of_owner = |s: Said| Said { field: format!("owner.{}", s.field), ..s };
+                let of_owner = |s: Said| Said {
+                    field: format!("owner.{}", s.field),
+                    message: s.message.replacen("the name", "the owner's name", 1),
+                    ..s
+                };
                 out.faults.extend(faults.into_iter().map(of_owner));
                 out.warnings.extend(warnings.into_iter().map(of_owner));
             }

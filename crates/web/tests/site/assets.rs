@@ -3,6 +3,7 @@
 use crate::shop::Shop;
 use axum::body::Body;
 use axum::http::StatusCode;
+use std::io::Read;
 
 #[tokio::test]
 async fn pages_name_files_by_their_content_and_browsers_keep_them() {
@@ -39,4 +40,19 @@ async fn paths_that_climb_lead_nowhere() {
         assert!(matches!(page.status.as_u16(), 400 | 404), "{path}: {}", page.status);
         assert!(page.body.starts_with("<!DOCTYPE html>") || path.starts_with("/assets"), "{path}: {}", page.body);
     }
+}
+
+#[tokio::test]
+async fn drawings_are_packed_for_browsers_that_take_them_so() {
+    let (_shop, mut browser, dog) = crate::table::with_dog().await;
+    let at = format!("/dogs/{dog}/drawing.svg");
+    let plain = browser.send("GET", &at, &[("accept-encoding", "br")], Body::empty()).await;
+    assert_eq!((plain.header("content-encoding"), plain.header("vary")), ("", "accept-encoding"));
+    let packed = browser.bytes(&at, &[("accept-encoding", "gzip, br")]).await;
+    let mut text = String::new();
+    flate2::read::GzDecoder::new(packed.as_slice()).read_to_string(&mut text).unwrap();
+    assert_eq!(text, plain.body);
+    assert!(packed.len() * 2 < text.len(), "{} of {}", packed.len(), text.len());
+    let page = browser.send("GET", &format!("/dogs/{dog}"), &[("accept-encoding", "gzip")], Body::empty()).await;
+    assert_eq!(page.header("content-encoding"), "", "pages hold what nobody may guess at by its length");
 }

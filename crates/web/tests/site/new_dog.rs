@@ -174,7 +174,7 @@ async fn a_wrong_field_is_told_beside_it_with_what_would_be_right() {
         ("who", &[("name", "")], "name", "Fill it in."),
         ("who", &[("name", "a\u{202e}b")], "name", "Type it anew"),
         ("who", &[("breed", &"x".repeat(201))], "breed", "Shorten it."),
-        ("who", &[("owner.name", " ")], "owner.name", "Fill it in."),
+        ("who", &[("owner.name", " ")], "owner.name", "The owner's name is empty."),
         ("who", &[("owner", "counted-99999999")], "owner", "Choose another owner."),
         ("dog", &[("born", "")], "born", "about right will do"),
         ("dog", &[("born", "2022-02-30")], "born", "does not exist"),

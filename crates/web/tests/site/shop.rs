@@ -180,6 +180,22 @@ impl Browser {
     }
 
     pub async fn send(&mut self, method: &str, path: &str, headers: &[(&str, &str)], body: Body) -> Page {
+        let (status, headers, body) = self.answer(method, path, headers, body).await;
+        Page { status, headers, body: String::from_utf8_lossy(&body).into_owned() }
+    }
+
+    /// What comes as it comes.
+    pub async fn bytes(&mut self, path: &str, headers: &[(&str, &str)]) -> Vec<u8> {
+        self.answer("GET", path, headers, Body::empty()).await.2
+    }
+
+    async fn answer(
+        &mut self,
+        method: &str,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: Body,
+    ) -> (StatusCode, HeaderMap, Vec<u8>) {
         let mut request = Request::builder().method(method).uri(path).header("host", &self.host);
         for (name, value) in headers {
             request = request.header(*name, *value);
@@ -200,7 +216,7 @@ impl Browser {
             }
         }
         let body = axum::body::to_bytes(body, usize::MAX).await.unwrap();
-        Page { status: parts.status, headers: parts.headers, body: String::from_utf8_lossy(&body).into_owned() }
+        (parts.status, parts.headers, body.to_vec())
     }
 
     /// Whether the browser is signed in.
