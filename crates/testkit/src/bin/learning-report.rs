@@ -1,0 +1,21 @@
+//! Regenerates the report on learning and its pictures: see `docs/learning-report.md`.
+//!
+//! `learning-report [--quick] [--out FOLDER] [--keep FILE] [--study]`: `--keep` keeps the years of the study in a
+//! file as they come and takes them from it the next time; `--study` runs these alone.
+#![allow(clippy::print_stdout, reason = "it tells how far it is")]
+
+use std::path::Path;
+use testkit::report::{Size, write};
+
+fn main() -> std::io::Result<()> {
+    let args: Vec<String> = std::env::args().skip(1).collect();
+    let is = |name: &str| args.iter().any(|a| a == name);
+    let of = |name: &str| args.iter().position(|a| a == name).and_then(|i| args.get(i + 1)).map(Path::new);
+    let size = if is("--quick") { Size::QUICK } else { Size::FULL };
+    if is("--study") {
+        let years = testkit::study::run(size.study.0, size.study.1, of("--keep"))?;
+        println!("{} years", years.len());
+        return Ok(());
+    }
+    write(of("--out").unwrap_or(Path::new("docs")), &size, of("--keep"), &mut |s| println!("{s}"))
+}
