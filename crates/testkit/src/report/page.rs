@@ -36,14 +36,14 @@ pub struct Size {
 impl Size {
     /// The report.
     pub const FULL: Size = Size {
-        calibration: (600, 20),
-        coverage: 2000,
+        calibration: (400, 20),
+        coverage: 1000,
         study: (500, 100),
-        apart: 60,
-        change: 300,
-        shops: (24, 20, 10),
-        left_out: 60,
-        timed: 40,
+        apart: 30,
+        change: 100,
+        shops: (12, 20, 10),
+        left_out: 30,
+        timed: 20,
     };
     /// A few of everything, to see that it runs.
     pub const QUICK: Size = Size {
@@ -71,14 +71,18 @@ fn share_row(name: &str, s: &Share) -> Row {
 }
 
 /// Writes the page into `folder` and its pictures into `folder/pictures`; years of the study that are in `keep`
-/// are taken from there.
+/// are taken from there. `told` hears what is done.
 ///
 /// # Errors
 /// When a file cannot be written or a year of the study fails.
 pub fn write(folder: &Path, size: &Size, keep: Option<&Path>, told: &mut dyn FnMut(&str)) -> io::Result<()> {
     let pictures = folder.join("pictures");
     std::fs::create_dir_all(&pictures)?;
-    let mut page = String::from(HEAD);
+    let mut page = format!(
+        "{HEAD}\nThe study was run on {} dogs of each kind; {} were fixed.\n",
+        size.study.0,
+        Size::FULL.study.0
+    );
     let mut add = |title: &str, text: String, picture: Option<(&str, String)>| -> io::Result<()> {
         told(title);
         let _ = write!(page, "\n## {title}\n\n{text}");
