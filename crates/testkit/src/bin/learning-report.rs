@@ -1,4 +1,4 @@
-//! Regenerates the report on learning and its pictures: see `docs/learning-report.md`.
+//! Regenerates the report on learning and its pictures: `learning-report.md` in the folder `docs`.
 //!
 //! `learning-report [--quick] [--dogs N] [--out FOLDER] [--keep FILE] [--study]`: `--dogs` runs the study on fewer
 //! dogs of each kind; `--keep` keeps the study's years in a file as they come and takes them from it the next

@@ -1,4 +1,4 @@
-//! The report on learning: every number and picture of `docs/learning-report.md`, computed anew.
+//! The report on learning: every number and picture of `learning-report.md`, computed anew.
 //!
 //! `write` makes the page and its pictures; the program of the same name calls it. A quick size runs in the
 //! tests, so that the command cannot rot.
