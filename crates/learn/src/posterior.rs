@@ -176,6 +176,8 @@ const MOST_SPREAD: f64 = 0.4;
 const WIDER: f64 = 1.3;
 /// A plan expects new hair so much of a standard deviation later.
 const LATER: f64 = 0.4;
+/// It departs from the prior only where a value is nearly certain: what is known counts with this power.
+const CERTAIN: i32 = 4;
 /// Modes are looked for from so many places,
 const STARTS: usize = 3;
 /// so far apart in lag or grow, prior standard deviations.
@@ -459,9 +461,10 @@ impl Learned {
 
     /// The logarithms that a plan should count on: as far from the prior's centre as they are known.
     ///
-    /// A plan errs more dearly in taking too much than too little, and a value that is hardly known moves it
-    /// for nothing. So each mean counts by the share of the prior's variance that the readings took away, and
-    /// hair is expected a part of a standard deviation later.
+    /// A plan errs more dearly in taking too much than too little; and the mean of a value that is half known
+    /// moves from visit to visit, the amounts with it, which makes a coat uneven. So each mean counts by a power
+    /// of the share of the prior's variance that the readings took away, and hair is expected a part of a
+    /// standard deviation later.
     pub fn zone_to_plan(&self, zone: Zone) -> Logs {
         let mean = self.zone_mean(zone);
         if self.patches.is_empty() {
@@ -471,7 +474,7 @@ impl Learned {
         let (centre, prior) = (&self.prior.centre, self.prior.total_sd());
         std::array::from_fn(|k| {
             let sd = mean_sd(&draws.iter().map(|d| d[k]).collect::<Vec<f64>>()).1;
-            let known = (1.0 - (sd / prior[k]).powi(2)).clamp(0.0, 1.0);
+            let known = (1.0 - (sd / prior[k]).powi(2)).clamp(0.0, 1.0).powi(CERTAIN);
             centre[k] + known * (mean[k] - centre[k]) + if k == 0 { LATER * sd } else { 0.0 }
         })
     }
