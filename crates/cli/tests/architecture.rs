@@ -11,7 +11,7 @@ const MAY_USE: [(&str, &[&str]); 9] = [
     ("learn", &["coat"]),
     ("app", &["coat", "plan", "learn"]),
     ("paper", &["coat", "plan", "app"]),
-    ("testkit", &["coat", "learn", "app"]),
+    ("testkit", &["coat", "plan", "learn", "app"]),
     ("store", &["app"]),
     ("web", &["coat", "app", "paper"]),
     ("coatwright", &["coat", "plan", "learn", "app", "paper", "store", "web"]),

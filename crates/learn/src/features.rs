@@ -5,25 +5,29 @@ use crate::reading::{LAYERS, Sight, What, YOUNG_D};
 use coat::{Day, Dog, HistoryError, LagCalendar, Law, Population, ZoneSetup};
 use std::sync::Arc;
 
-/// Shares are kept this far from 0 and 1.
-const EDGE: f64 = 1e-4;
+/// What is added, as the likelihood adds it, so that nothing bends sharply where a share is nothing.
+pub(crate) const RIPE_EDGE: f64 = 0.02;
+/// See [`RIPE_EDGE`].
+pub(crate) const YOUNG_EDGE: f64 = 0.002;
+/// Shares through are drawn this far in from 0 and 1.
+const EDGE: f64 = 1e-3;
 
 /// One number that the coat shows on a day, before its work.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Slot {
     /// Logarithm of the 99th percentile of length.
     Top(Day),
-    /// Logit of ripe over visible.
+    /// Logarithm of ripe over visible, [`RIPE_EDGE`] more.
     RipeShare(Day),
-    /// Logarithm of the young share.
+    /// Logarithm of the young share, [`YOUNG_EDGE`] more.
     Young(Day),
-    /// Logit of the visible share.
+    /// The visible share.
     Visible(Day),
-    /// Logit of the hard share.
+    /// The hard share.
     Hard(Day),
     /// Logit of the share through, of what was emptied on the first day, on the second.
     Through(Day, Day),
-    /// Logarithm of its mean length.
+    /// Logarithm of its mean length, 1 mm more.
     LayerMm(Day, Day),
     /// As `Through`, after so many days of the plain clock.
     ThroughAfter(i32),
@@ -31,13 +35,15 @@ pub(crate) enum Slot {
     LayerMmAfter(i32),
 }
 
+/// The logit of a share, and back; smooth up to 0 and 1.
 fn logit(p: f64) -> f64 {
-    let p = p.clamp(EDGE, 1.0 - EDGE);
+    let p = EDGE + (1.0 - 2.0 * EDGE) * p;
     (p / (1.0 - p)).ln()
 }
 
 fn expit(x: f64) -> f64 {
-    1.0 / (1.0 + (-x).exp())
+    let p = 1.0 / (1.0 + (-x).exp());
+    ((p - EDGE) / (1.0 - 2.0 * EDGE)).clamp(0.0, 1.0)
 }
 
 impl Slot {
@@ -77,14 +83,14 @@ pub(crate) fn sight(what: &What, values: &[f64], slots: &[usize], growth: f64) -
         What::NewLayerMm(_) | What::NewLayerDepth(_) => {
             let mut layers = [(0.0, 0.0); LAYERS];
             for (l, pair) in layers.iter_mut().zip(slots.chunks(2)) {
-                *l = (expit(values[pair[0]]), values[pair[1]].exp() * growth);
+                *l = (expit(values[pair[0]]), (values[pair[1]].exp() - 1.0).max(0.0) * growth);
             }
             Sight::Layers(layers)
         }
-        What::Ease(..) | What::Came(_) => Sight::RipeShare(expit(v(0))),
-        What::NewHair(_) => Sight::Young(v(0).exp()),
-        What::Cover(_) => Sight::Visible(expit(v(0))),
-        What::Feel(_) => Sight::Hard(expit(v(0))),
+        What::Ease(..) | What::Came(_) => Sight::RipeShare((v(0).exp() - RIPE_EDGE).max(0.0)),
+        What::NewHair(_) => Sight::Young((v(0).exp() - YOUNG_EDGE).max(0.0)),
+        What::Cover(_) => Sight::Visible(v(0)),
+        What::Feel(_) => Sight::Hard(v(0)),
     }
 }
 
@@ -109,24 +115,23 @@ pub(crate) fn replay(
     days.sort_unstable();
     days.dedup();
     let mut values = vec![0.0; slots.len()];
-    let ln_mm = |mm: f64| mm.max(0.05).ln();
     for (slot, v) in slots.iter().zip(&mut values) {
         match *slot {
             Slot::ThroughAfter(k) => *v = logit(law.layer_after(k).0),
-            Slot::LayerMmAfter(k) => *v = ln_mm(law.layer_after(k).1),
+            Slot::LayerMmAfter(k) => *v = law.layer_after(k).1.ln_1p(),
             _ => {}
         }
     }
     dog.watch_zone(&setup, &law, calendar, &days, &mut |i, p| {
         for (slot, v) in slots.iter().zip(&mut values).filter(|(s, _)| s.day() == Some(days[i])) {
             *v = match *slot {
-                Slot::Top(_) => ln_mm(p.quantile_mm(0.99).unwrap_or(0.0)),
-                Slot::RipeShare(_) => logit(p.ripe() / p.visible().max(1e-9)),
-                Slot::Young(_) => p.young(YOUNG_D).max(EDGE).ln(),
-                Slot::Visible(_) => logit(p.visible()),
-                Slot::Hard(_) => logit(p.hard().unwrap_or(0.0)),
+                Slot::Top(_) => p.quantile_mm(0.99).unwrap_or(0.0).max(0.05).ln(),
+                Slot::RipeShare(_) => (p.ripe() / p.visible().max(1e-9) + RIPE_EDGE).ln(),
+                Slot::Young(_) => (p.young(YOUNG_D) + YOUNG_EDGE).ln(),
+                Slot::Visible(_) => p.visible(),
+                Slot::Hard(_) => p.hard().unwrap_or(0.0),
                 Slot::Through(work, day) => logit(layer(&law, calendar, work, day).0),
-                Slot::LayerMm(work, day) => ln_mm(layer(&law, calendar, work, day).1),
+                Slot::LayerMm(work, day) => layer(&law, calendar, work, day).1.ln_1p(),
                 Slot::ThroughAfter(_) | Slot::LayerMmAfter(_) => *v,
             };
         }

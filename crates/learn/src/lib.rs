@@ -5,6 +5,7 @@
 
 mod answers;
 mod chance;
+mod change;
 mod diagnostics;
 mod features;
 mod linear;
@@ -18,9 +19,11 @@ mod shop;
 mod simulate;
 mod summary;
 mod surface;
+mod sweep;
 mod window;
 
 pub use answers::{Candidate, Foretold, Kind, foretell};
+pub use change::Change;
 pub use diagnostics::{Available, k_hat, mean_sd, quantile, split_r_hat, total_ess};
 pub use pace::{Pace, PaceRow, Paces, pace};
 pub use params::{DIM, Logs, Param, Prior, scaled};

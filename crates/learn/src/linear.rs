@@ -4,6 +4,7 @@ use crate::params::{DIM, Prior};
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn, SMatrix, SymmetricEigen};
 
 /// A Gaussian in many dimensions.
+#[derive(Clone)]
 pub(crate) struct Gaussian {
     pub(crate) mean: DVector<f64>,
     /// Lower triangular root of the covariance.

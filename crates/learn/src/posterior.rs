@@ -129,7 +129,6 @@ pub struct Learned {
     pub unused: Vec<Unused>,
     /// How far to trust it.
     pub diagnostics: Diagnostics,
-    base: Option<Gaussian>,
 }
 
 /// Learns one dog from its readings.
@@ -166,18 +165,43 @@ pub fn learn(case: &Case<'_>) -> Result<Learned, LearnError> {
             patches: 0,
             rounds: 0,
         },
-        base: None,
     };
     l.sample()?;
     Ok(l)
 }
 
-/// Ratios of engine to interpolation may spread so much before it is made better.
+/// Ratios of engine to interpolation may spread so much for one patch before it is made better.
 const MOST_SPREAD: f64 = 0.4;
+/// Replays around the posterior are spread so much wider than it.
+const WIDER: f64 = 1.3;
+/// A plan expects new hair so much of a standard deviation later.
+const LATER: f64 = 0.4;
+/// It departs from the prior only where a value is nearly certain: what is known counts with this power.
+const CERTAIN: i32 = 4;
+/// Modes are looked for from so many places,
+const STARTS: usize = 3;
+/// so far apart in lag or grow, prior standard deviations.
+const APART: f64 = 1.2;
 /// And their tail be so heavy.
 const MOST_K: f64 = 0.7;
 
+/// Points of one patch among draws, spread a little wider than they are.
+fn around(draws: &[DVector<f64>], p: usize, n: usize) -> Vec<Logs> {
+    let count = draws.len().max(1);
+    let mean: Logs = std::array::from_fn(|k| draws.iter().map(|x| x[p * DIM + k]).sum::<f64>() / count as f64);
+    (0..n.min(draws.len()))
+        .map(|i| {
+            let x = part(&draws[i * draws.len() / n.min(draws.len())], p);
+            std::array::from_fn(|k| mean[k] + WIDER * (x[k] - mean[k]))
+        })
+        .collect()
+}
+
 impl Learned {
+    fn target<'a>(&'a self, counts: &'a (dyn Fn(Day) -> bool + Sync)) -> Target<'a> {
+        Target::new(&self.patches, &self.prior, counts)
+    }
+
     fn sample(&mut self) -> Result<(), LearnError> {
         let e = self.effort;
         self.diagnostics.patches = self.patches.len();
@@ -192,17 +216,17 @@ impl Learned {
                 .collect();
             let points = vec![first; self.patches.len()];
             self.ask(&points)?;
-            let base = self.mode(&|_| true)?;
-            let around: Vec<Vec<Logs>> = (0..self.patches.len()).map(|p| self.around(&base, p, e.second)).collect();
             if e.second > 0 {
+                // Where the posterior lies by the interpolation so far, a little wider.
+                let modes = self.modes(&|_| true)?;
+                let pilot = self.target(&|_| true).pilot(&modes, e.warm, self.seed);
+                let around: Vec<Vec<Logs>> = (0..self.patches.len()).map(|p| around(&pilot, p, e.second)).collect();
                 self.ask(&around)?;
             }
             for round in 0..3 {
-                let base = self.mode(&|_| true)?;
-                let chains = self.chains(&base, &|_| true);
+                let chains = self.chains(&|_| true)?;
                 self.judge(&chains);
                 self.draws = chains.into_iter().flatten().collect();
-                self.base = Some(base);
                 self.diagnostics.rounds = round;
                 if e.checks == 0 {
                     let why = Available::Not("no draw was compared");
@@ -212,7 +236,7 @@ impl Learned {
                 let more = self.compare(round)?;
                 let d = &self.diagnostics;
                 let bad = d.k_hat.value().is_some_and(|k| k > MOST_K) && d.ln_ratio_sd.value().is_some_and(|s| s > 0.1)
-                    || d.ln_ratio_sd.value().is_some_and(|s| s > MOST_SPREAD);
+                    || d.ln_ratio_sd.value().is_some_and(|s| s > MOST_SPREAD * (self.patches.len() as f64).sqrt());
                 if !bad || round == 2 {
                     break;
                 }
@@ -224,20 +248,6 @@ impl Learned {
         self.diagnostics.draws = self.draws.len();
         self.draw_dogs();
         Ok(())
-    }
-
-    /// Points of one patch around the posterior found so far, a little wider.
-    fn around(&self, base: &Gaussian, p: usize, n: usize) -> Vec<Logs> {
-        let rows = base.root.rows(p * DIM, DIM);
-        let cov = rows * rows.transpose();
-        let root = nalgebra::Cholesky::new(cov).map(|c| c.l());
-        (0..n)
-            .map(|i| {
-                let h = DVector::from_vec(halton_normal(i + 500, DIM));
-                let x = root.as_ref().map_or_else(|| DVector::zeros(DIM), |r| 1.3 * r * &h);
-                std::array::from_fn(|k| base.mean[p * DIM + k] + x[k])
-            })
-            .collect()
     }
 
     /// Replays points of every patch and takes them into its surface.
@@ -270,28 +280,54 @@ impl Learned {
         }
     }
 
+    /// The Gaussian at the best mode.
     pub(crate) fn mode(&self, counts: &(dyn Fn(Day) -> bool + Sync)) -> Result<Gaussian, LearnError> {
-        let target = Target::new(&self.patches, &self.prior, counts);
-        // The best point that was replayed, patch by patch, as a second start.
+        Ok(self.modes(counts)?.swap_remove(0))
+    }
+
+    /// The Gaussians at the modes, best first: climbed to from the best points that were replayed.
+    fn modes(&self, counts: &(dyn Fn(Day) -> bool + Sync)) -> Result<Vec<Gaussian>, LearnError> {
         let sd = self.prior.total_sd();
+        let unit = |x: &Logs, k: usize| (x[k] - self.prior.centre[k]) / sd[k];
+        // Patch by patch the best; and, of the points that fill the prior (the same in every patch), the
+        // best on the whole that lie well apart.
+        let score = |patch: &Patch, i: usize| {
+            let x = &patch.points[i];
+            let off: f64 = (0..DIM).map(|k| unit(x, k).powi(2)).sum();
+            patch.ln_of(&patch.values[i], x, counts) - 0.5 * off
+        };
         let mut best = DVector::zeros(self.patches.len() * DIM);
         for (p, patch) in self.patches.iter().enumerate() {
-            let score = |i: usize| {
-                let x = &patch.points[i];
-                let off: f64 = (0..DIM).map(|k| ((x[k] - self.prior.centre[k]) / sd[k]).powi(2)).sum();
-                patch.ln_of(&patch.values[i], x, counts) - 0.5 * off
-            };
-            let i = (0..patch.points.len()).max_by(|a, b| score(*a).total_cmp(&score(*b))).unwrap_or(0);
+            let all: Vec<f64> = (0..patch.points.len()).map(|i| score(patch, i)).collect();
+            let i = (0..all.len()).max_by(|a, b| all[*a].total_cmp(&all[*b])).unwrap_or(0);
             for k in 0..DIM {
                 best[p * DIM + k] = patch.points[i][k];
             }
         }
-        target.laplace(&[best]).ok_or(LearnError::Numbers("its curvature could not be factored"))
+        let mut starts = vec![best];
+        if let Some(first) = self.patches.first() {
+            let n = self.effort.first.min(first.points.len());
+            let mut order: Vec<(f64, usize)> =
+                (0..n).map(|i| (self.patches.iter().map(|p| score(p, i)).sum(), i)).collect();
+            order.sort_by(|a, b| b.0.total_cmp(&a.0));
+            for (_, i) in order {
+                let x = &first.points[i];
+                let far = |s: &DVector<f64>| {
+                    let y = part(s, 0);
+                    (unit(x, 0) - unit(&y, 0)).abs().max((unit(x, 1) - unit(&y, 1)).abs()) > APART
+                };
+                if starts.len() < STARTS && starts.iter().all(far) {
+                    starts.push(DVector::from_fn(self.patches.len() * DIM, |j, _| x[j % DIM]));
+                }
+            }
+        }
+        let found = self.target(counts).modes(&starts);
+        if found.is_empty() { Err(LearnError::Numbers("its curvature could not be factored")) } else { Ok(found) }
     }
 
-    pub(crate) fn chains(&self, base: &Gaussian, counts: &(dyn Fn(Day) -> bool + Sync)) -> Vec<Vec<DVector<f64>>> {
+    pub(crate) fn chains(&self, counts: &(dyn Fn(Day) -> bool + Sync)) -> Result<Vec<Vec<DVector<f64>>>, LearnError> {
         let e = self.effort;
-        Target::new(&self.patches, &self.prior, counts).chains(base, e.chains, e.warm, e.keep, self.seed)
+        Ok(self.target(counts).chains(&self.modes(counts)?, e.chains, e.warm, e.keep, self.seed))
     }
 
     fn judge(&mut self, chains: &[Vec<DVector<f64>>]) {
@@ -421,6 +457,31 @@ impl Learned {
     /// A dog with every zone's values at their posterior mean (of the logarithms).
     pub fn dog_at_mean(&self, dog: &Dog) -> Dog {
         Self::with(dog, |z| self.zone_mean(z))
+    }
+
+    /// The logarithms that a plan should count on: as far from the prior's centre as they are known.
+    ///
+    /// A plan errs more dearly in taking too much than too little; and the mean of a value that is half known
+    /// moves from visit to visit, the amounts with it, which makes a coat uneven. So each mean counts by a power
+    /// of the share of the prior's variance that the readings took away, and hair is expected a part of a
+    /// standard deviation later.
+    pub fn zone_to_plan(&self, zone: Zone) -> Logs {
+        let mean = self.zone_mean(zone);
+        if self.patches.is_empty() {
+            return mean;
+        }
+        let draws = self.zone_draws(zone);
+        let (centre, prior) = (&self.prior.centre, self.prior.total_sd());
+        std::array::from_fn(|k| {
+            let sd = mean_sd(&draws.iter().map(|d| d[k]).collect::<Vec<f64>>()).1;
+            let known = (1.0 - (sd / prior[k]).powi(2)).clamp(0.0, 1.0).powi(CERTAIN);
+            centre[k] + known * (mean[k] - centre[k]) + if k == 0 { LATER * sd } else { 0.0 }
+        })
+    }
+
+    /// A dog with every zone's values as a plan should count on them.
+    pub fn dog_to_plan(&self, dog: &Dog) -> Dog {
+        Self::with(dog, |z| self.zone_to_plan(z))
     }
 
     /// A dog with the values of some draws, in the order given.

@@ -3,6 +3,7 @@
 //! The likelihoods of `docs/learning.md`. All share arguments are of the visible hair unless said.
 
 use crate::chance::{phi, t4_cdf, t4_pdf};
+use crate::features::{RIPE_EDGE, YOUNG_EDGE};
 use coat::{Day, Zone};
 use rand::{Rng, RngExt};
 use rand_distr::{Distribution, StandardNormal, StudentT};
@@ -24,6 +25,8 @@ const COVER_SD: f64 = 0.08;
 pub(crate) const TRIED: f64 = 0.1;
 /// New hair is hair that came through in so many days.
 pub(crate) const YOUNG_D: i32 = 12;
+/// A new layer is read where one is seen; against this chance it is none of the layers that could be.
+const NONE_SEEN: f64 = 0.02;
 /// Newest works among which the new layer is looked for.
 pub(crate) const LAYERS: usize = 3;
 
@@ -137,7 +140,7 @@ fn layer_sd(mm: f64) -> f64 {
 }
 
 fn ease_z(ripe: f64, pulled: f64) -> f64 {
-    ((ripe + 0.02) / (pulled + 0.02)).ln()
+    ((ripe + RIPE_EDGE) / (pulled + RIPE_EDGE)).ln()
 }
 
 /// P(ease <= k), k from 0 to 5.
@@ -150,7 +153,7 @@ fn ease_below(z: f64, k: u8) -> f64 {
 }
 
 fn yes(young: f64) -> f64 {
-    phi(((young + 0.002).ln() - 0.04_f64.ln()) / 0.5)
+    phi(((young + YOUNG_EDGE).ln() - 0.04_f64.ln()) / 0.5)
 }
 
 /// P(feel is at most this hard).
@@ -165,18 +168,27 @@ fn comb(k: u8) -> (f64, f64) {
     (low, COMB_MM.get(i - 1).copied().unwrap_or(f64::INFINITY))
 }
 
+/// How a new layer that was read is shared out: the chance of each layer, given that one was seen at all,
+/// and of any length, where hardly any could be.
+fn layer_chances(layers: &[(f64, f64); LAYERS]) -> ([f64; LAYERS], f64) {
+    let mut left = 1.0;
+    let seen = layers.map(|(seen, _)| {
+        let this = left * seen;
+        left *= 1.0 - seen;
+        this
+    });
+    let all = 1.0 - left + NONE_SEEN;
+    (seen.map(|s| s / all), NONE_SEEN / all)
+}
+
 /// Chance that the length read lies below `mm`, wrong entries left aside.
 fn length_below(sight: &Sight, mm: f64) -> f64 {
     match sight {
         Sight::Top(m) => t4_cdf((mm - m) / top_sd(*m)),
         Sight::Layers(l) => {
-            let (mut left, mut sum) = (1.0, 0.0);
-            for (seen, m) in l {
-                sum += left * seen * t4_cdf((mm - m) / layer_sd(*m));
-                left *= 1.0 - seen;
-            }
-            // No layer to be seen: any length.
-            sum + left * (mm / WRONG_MM).clamp(0.0, 1.0)
+            let (chance, any) = layer_chances(l);
+            let sum: f64 = chance.iter().zip(l).map(|(c, (_, m))| c * t4_cdf((mm - m) / layer_sd(*m))).sum();
+            sum + any * (mm / WRONG_MM).clamp(0.0, 1.0)
         }
         _ => 0.5,
     }
@@ -186,12 +198,9 @@ fn length_density(sight: &Sight, mm: f64) -> f64 {
     match sight {
         Sight::Top(m) => t4_pdf((mm - m) / top_sd(*m)) / top_sd(*m),
         Sight::Layers(l) => {
-            let (mut left, mut sum) = (1.0, 0.0);
-            for (seen, m) in l {
-                sum += left * seen * t4_pdf((mm - m) / layer_sd(*m)) / layer_sd(*m);
-                left *= 1.0 - seen;
-            }
-            sum + left / WRONG_MM
+            let (chance, any) = layer_chances(l);
+            let of = |m: f64| t4_pdf((mm - m) / layer_sd(m)) / layer_sd(m);
+            chance.iter().zip(l).map(|(c, (_, m))| c * of(*m)).sum::<f64>() + any / WRONG_MM
         }
         _ => 1.0 / WRONG_MM,
     }
@@ -280,11 +289,11 @@ impl What {
                 Sight::Top(m) => m + t * top_sd(*m),
                 Sight::Layers(l) => {
                     let mut left = layer;
-                    for (seen, m) in l {
-                        if left < *seen {
+                    for (chance, (_, m)) in layer_chances(l).0.iter().zip(l) {
+                        if left < *chance {
                             return m + t * layer_sd(*m);
                         }
-                        left = (left - seen) / (1.0 - seen).max(1e-12);
+                        left -= chance;
                     }
                     any
                 }

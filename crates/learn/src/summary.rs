@@ -118,8 +118,7 @@ impl Learned {
 
     /// The readings of one visit against what the readings counted by `counts` foretell for it.
     fn against(&self, day: Day, counts: &(dyn Fn(Day) -> bool + Sync)) -> Result<Vec<Surprise>, LearnError> {
-        let base = self.mode(counts)?;
-        let chains = self.chains(&base, counts);
+        let chains = self.chains(counts)?;
         let mut room = Vec::new();
         let mut out: Vec<Surprise> = Vec::new();
         for (p, patch) in self.patches.iter().enumerate() {

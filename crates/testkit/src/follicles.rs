@@ -180,9 +180,14 @@ impl Follicles {
     }
 
     /// Days from emptying until half of many freshly drawn hairs are ripe.
-    pub fn half_ripe_d(life_: &Life, n: usize, mut rng: ChaCha8Rng) -> f64 {
+    pub fn half_ripe_d(life_: &Life, n: usize, rng: ChaCha8Rng) -> f64 {
+        Self::ripe_times(life_, n, rng)[n / 2]
+    }
+
+    /// Days from emptying until ripe of many freshly drawn hairs, sorted.
+    pub fn ripe_times(life_: &Life, n: usize, mut rng: ChaCha8Rng) -> Vec<f64> {
         let mut t: Vec<f64> = (0..n).map(|_| life(life_, 0, true, &mut rng).ripe).collect();
         t.sort_by(f64::total_cmp);
-        t[n / 2]
+        t
     }
 }

@@ -8,7 +8,9 @@ mod follicles;
 mod memory;
 #[cfg(unix)]
 pub mod postgres;
+pub mod report;
 mod shop;
+pub mod study;
 
 pub use follicles::{Follicles, Life};
 pub use memory::{Counted, Memory, ready};

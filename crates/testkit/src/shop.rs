@@ -2,7 +2,7 @@
 
 use crate::follicles::{Follicles, Life};
 use coat::{Cycle, Day, Zone};
-use learn::{DIM, Feel, Logs, Prior, Reading, What, scaled};
+use learn::{Feel, Logs, Prior, Reading, What, scaled};
 use rand::{Rng, RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal, StudentT};
@@ -43,11 +43,14 @@ impl TrueDog {
         TrueDog { x, change: kind.3 }
     }
 
+    /// Its logarithms, changed or not.
+    pub fn at(&self, changed: bool) -> Logs {
+        std::array::from_fn(|k| self.x[k] + self.change.filter(|_| changed).map_or(0.0, |c| c[k]))
+    }
+
     /// How its follicles live, changed or not.
     pub fn life(&self, base: &Cycle, start_hard: f64, changed: bool) -> Life {
-        let x: Logs = std::array::from_fn(|k| self.x[k] + self.change.filter(|_| changed).map_or(0.0, |c| c[k]));
-        debug_assert_eq!(x.len(), DIM);
-        let c = scaled(base, &x);
+        let c = scaled(base, &self.at(changed));
         let pair = |w: coat::Wait| (w.mean_d(), w.sd_d());
         Life {
             lag: pair(c.lag),
@@ -141,13 +144,10 @@ impl Answers {
                 add(if self.by_comb { What::NewLayerDepth(depth(mm)) } else { What::NewLayerMm(mm.round()) });
             }
         }
-        if luck.done[2] < 0.8
-            && let Some(x) = asked
-        {
-            let z = ((coat.ripe() / coat.visible().max(1e-9) + 0.02) / (x + 0.02)).ln() + 0.4 * luck.normal[2];
-            let e = 1 + [0.9, 0.3, -0.2, -0.8].iter().filter(|c| z < **c).count() as u8;
-            add(What::Ease(if wrong(2) { 1 + (5.0 * luck.any[2]) as u8 } else { e }, Some(x)));
+        if let Some(x) = asked {
+            out.extend(self.ease(coat, x, luck));
         }
+        let mut add = |what| out.push(Reading { day, zones: vec![self.zone], what });
         if luck.done[3] < 0.8 {
             let z = ((coat.young(12) + 0.002).ln() - 0.04_f64.ln()) / 0.5;
             add(What::NewHair(if wrong(3) { luck.any[3] < 0.5 } else { luck.normal[3] < z }));
@@ -163,6 +163,16 @@ impl Answers {
             add(What::Feel([Feel::Soft, Feel::Between, Feel::Harsh][k.min(2)]));
         }
         out
+    }
+
+    /// How easily this share of the visible hair comes, where it is noted; before the work.
+    pub fn ease(&self, coat: &Follicles, asked: f64, luck: &Luck) -> Option<Reading> {
+        let z = ((coat.ripe() / coat.visible().max(1e-9) + 0.02) / (asked + 0.02)).ln() + 0.4 * luck.normal[2];
+        let e = 1 + [0.9, 0.3, -0.2, -0.8].iter().filter(|c| z < **c).count() as u8;
+        let e = if luck.wrong[2] < 0.02 { 1 + (5.0 * luck.any[2]) as u8 } else { e };
+        let what = What::Ease(e, Some(asked));
+        let day = Day::from_days(coat.day());
+        (luck.done[2] < 0.8).then(|| Reading { day, zones: vec![self.zone], what })
     }
 
     /// A generator for a dog: `stream` 0 its values, 1 its luck, 2 its follicles.

@@ -11,14 +11,20 @@ const ALL_RIPE: f64 = 0.2;
 
 /// Clock readings of a file up to a day: zones by their place in [`Zone::ALL`], groomer and dog as numbered.
 pub fn clocks(file: &DogFile, until: Day, groomer: usize, dog_number: usize) -> Vec<PaceRow> {
+    clocks_of(file, until, &|_| groomer, dog_number)
+}
+
+/// The same where the groomer differs from visit to visit.
+pub fn clocks_of(file: &DogFile, until: Day, groomer: &dyn Fn(Day) -> usize, dog_number: usize) -> Vec<PaceRow> {
     let dog = model::dog(file, file.rhythm_days.unwrap_or(21));
     let table = Table { pace: 1.0, ..model::table(file, &dog, None) };
     let mut out = Vec::new();
     let visits = file.history.iter().filter(|e| e.date <= until).filter_map(|e| match &e.kind {
-        EventKind::Visit(v) => Some(v),
+        EventKind::Visit(v) => Some((e.date, v)),
         _ => None,
     });
-    for visit in visits {
+    for (day, visit) in visits {
+        let groomer = groomer(day);
         if let Some(took_min) = visit.work_min {
             let reckoned_min = table.base_min() + visit.zones.iter().map(|r| reckoned(&dog, &table, r)).sum::<f64>();
             out.push(PaceRow { groomer, dog: dog_number, zone: None, took_min, reckoned_min });

@@ -5,15 +5,17 @@
 mod minutes;
 mod readings;
 mod report;
+mod shop;
 mod teach;
 mod words;
 
-pub use minutes::clocks;
+pub use minutes::{clocks, clocks_of};
 pub use readings::{Recorded, recorded};
 pub use report::{
     DiagnosticsReport, LearnReport, NextReading, OtherReading, PaceReport, ParamReport, ReadingReport, RipeReport,
     SurpriseReport, WindowReport, ZoneLearned, report,
 };
+pub use shop::{kept_of, shop_paces, shop_prior};
 pub use teach::{Worth, worth};
 pub use words::sentences;
 
@@ -84,11 +86,11 @@ pub fn as_learned(file: &DogFile, today: Day) -> Result<DogFile, Failure> {
     Ok(with_learned(file, &l))
 }
 
-/// The file with each zone's values at the posterior mean.
+/// The file with each zone's values as a plan should count on them.
 pub fn with_learned(file: &DogFile, learned: &Learned) -> DogFile {
     let mut out = file.clone();
     let dog = model::dog(file, file.rhythm_days.unwrap_or(21));
-    for s in learned.dog_at_mean(&dog).zones.iter().filter(|s| s.mode != Mode::Never) {
+    for s in learned.dog_to_plan(&dog).zones.iter().filter(|s| s.mode != Mode::Never) {
         let of = |p: Param| Some(p.of(&s.cycle));
         let (lag_d, grow_d, set_d) = (of(Param::Lag), of(Param::Grow), of(Param::Set));
         let (hold_d, growth_mm_d) = (of(Param::Hold), of(Param::Growth));

@@ -257,6 +257,13 @@ pub fn report(
             SurpriseReport { reading: s.index, below: r9(s.below), above: r9(s.above), reasons, caution }
         })
         .collect();
+    let mut sentences = words::sentences(&zones, &windows);
+    // A change that cannot be judged is none that can be told.
+    if let Ok(Some(change)) = l.change()
+        && change.is_told()
+    {
+        sentences.push(words::changed(change.since));
+    }
     let next_reading = match solver {
         Some(solver) => next_reading(file, &l, today, seed, solver)?,
         None => None,
@@ -278,7 +285,7 @@ pub fn report(
         schema: "coatwright.learn/1",
         dog: file.name.clone(),
         today: today.to_string(),
-        sentences: words::sentences(&zones, &windows),
+        sentences,
         zones: zones.iter().map(zone_report).collect(),
         windows: windows
             .iter()

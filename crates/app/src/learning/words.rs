@@ -80,6 +80,15 @@ pub fn sentences(zones: &[ZoneSummary], windows: &[LayerWindow]) -> Vec<String> 
     out
 }
 
+/// That the coat may have changed.
+pub(super) fn changed(since: Day) -> String {
+    format!(
+        "The readings since {since} go better with another coat than with this dog's until then: it may have changed \
+         (the season, medicine, neutering), or the record has a gap. Plans still use all readings alike. Where new \
+         hair stays away or hair falls in patches, see a vet before more is pulled there."
+    )
+}
+
 /// A reading's answer as it was written.
 pub(super) fn answer(what: &What) -> String {
     let percent = |s: f64| format!("{:.0} % of the visible hair", 100.0 * s);
