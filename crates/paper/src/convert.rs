@@ -43,8 +43,8 @@ pub struct About {
     pub language: String,
 }
 
-/// Width of a picture as PNG, pixels: the fullest coat section stays under 300 kB.
-pub const PNG_PX: u32 = 1000;
+/// Width of a picture as PNG, pixels: large enough for its smallest letters, and drawn within 100 ms.
+pub const PNG_PX: u32 = 840;
 
 /// Width of the table sheet as PNG, pixels: its smallest letters can be read on a screen.
 pub const SHEET_PX: u32 = 1240;

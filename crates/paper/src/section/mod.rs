@@ -147,6 +147,8 @@ pub fn counts(shares: &[f64], n: usize) -> Vec<usize> {
 }
 
 const MARGIN: f64 = 28.0;
+/// Size of the title: its longest line also fits in the wider letters of a browser that has not ours.
+const TITLE: f64 = 23.5;
 const GAP: f64 = 34.0;
 
 /// The picture as a whole document.
@@ -156,11 +158,11 @@ pub fn section_svg(section: &Section, options: &Options) -> String {
     let strip: Vec<&Panel> = section.panels.iter().skip(2).take(STRIP).collect();
     let longest = longest_mm(&section.panels);
     let mut body = String::new();
-    let title = fonts::wrap(&section.title, 25.0, fonts::Weight::Bold, WIDTH - 2.0 * MARGIN, 2);
+    let title = fonts::wrap(&section.title, TITLE, fonts::Weight::Bold, WIDTH - 2.0 * MARGIN, 2);
     let mut y = 22.0;
     for line in &title {
         y += 30.0;
-        text(&mut body, MARGIN, y - 6.0, 25.0, true, p.text, "start", line);
+        text(&mut body, MARGIN, y - 6.0, TITLE, true, p.text, "start", line);
     }
     y += 16.0;
     let zone = fonts::fit(&section.zone, 15.0, fonts::Weight::Regular, WIDTH - 2.0 * MARGIN);
