@@ -23,19 +23,19 @@ export async function open(profile, options = {}) {
     executablePath: CHROMIUM,
     headless: true,
     args: [
-      "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+      "--no-sandbox", "--disable-dev-shm-usage", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
       "--disable-component-update", "--disable-sync",
     ],
     ...options,
   });
-  context.setDefaultTimeout(60_000);
+  context.setDefaultTimeout(180_000);
   opened.add(context);
   context.on("close", () => opened.delete(context));
   return context;
 }
 
 /** Waits until a condition holds; fails with its last answer. */
-export async function until(what, condition, ms = 20_000) {
+export async function until(what, condition, ms = 60_000) {
   const end = Date.now() + ms;
   let last;
   while (Date.now() < end) {

@@ -141,7 +141,11 @@ async fn show(
 ) -> Result<Response, Fault> {
     let mut view = View { signed, fields, faults, owner: None, found: None, people: Vec::new() };
     if let Whose::Known(id) = read::whose(fields) {
-        view.owner = state.desk().owner(&signed.who, &id).await.ok().map(|c| c.owner);
+        view.owner = match state.desk().owner(&signed.who, &id).await {
+            Ok(card) => Some(card.owner),
+            Err(ShopFailure::NotFound { .. }) => None,
+            Err(other) => return Err(other.into()),
+        };
     }
     if step == Step::Who
         && let Some(words) = fields.some("find")

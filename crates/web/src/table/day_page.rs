@@ -158,7 +158,9 @@ fn add(day: &DayView) -> Markup {
                     button { "Look" }
                 }
             }
-            @if !day.asked.is_empty() && day.found.is_empty() { p { "No dog is found by that. Try a shorter part of the name." } }
+            @if !day.asked.is_empty() && day.found.is_empty() {
+                p { "No dog is found by that. Try a shorter part of the name, or " a href="/dogs/new" { "take a new dog in" } "." }
+            }
             @if !day.found.is_empty() {
                 ul.found {
                     @for (id, name, about) in &day.found {
