@@ -241,6 +241,23 @@ pub(crate) async fn made(
         .await)?)
 }
 
+pub(crate) async fn all_made(
+    db: &Db,
+    shop: &ShopId,
+    name: &str,
+    from: &str,
+    most: u32,
+) -> Result<Vec<(RecordId, Vec<u8>)>, Fault> {
+    let rows: Vec<(String, Vec<u8>)> = reading!(db, |e| sqlx::query_as(sql::ALL_MADE)
+        .bind(shop.as_str())
+        .bind(name)
+        .bind(from)
+        .bind(i64::from(most))
+        .fetch_all(e)
+        .await)?;
+    rows.into_iter().map(|(of, bytes)| Ok((id(of)?, bytes))).collect()
+}
+
 pub(crate) async fn keep_bytes(db: &Db, shop: &ShopId, sha256: &str, bytes: &[u8]) -> Result<(), Fault> {
     writing!(db, |e| sqlx::query(sql::KEEP_BYTES)
         .bind(shop.as_str())

@@ -74,6 +74,16 @@ impl Store for Db {
         Ok(coats::made(self, shop, of, name, from).await?)
     }
 
+    async fn all_made(
+        &self,
+        shop: &ShopId,
+        name: &str,
+        from: &str,
+        most: u32,
+    ) -> Result<Vec<(RecordId, Vec<u8>)>, StoreError> {
+        Ok(coats::all_made(self, shop, name, from, most).await?)
+    }
+
     async fn keep_bytes(&self, shop: &ShopId, sha256: &str, bytes: &[u8]) -> Result<(), StoreError> {
         Ok(coats::keep_bytes(self, shop, sha256, bytes).await?)
     }

@@ -67,6 +67,9 @@ pub(crate) const KEEP_MADE: &str = "INSERT INTO made (shop, of_id, name, made_fr
 /// Something made from the same.
 pub(crate) const MADE: &str =
     "SELECT content FROM made WHERE shop = $1 AND of_id = $2 AND name = $3 AND made_from = $4";
+/// All made of one name from the same.
+pub(crate) const ALL_MADE: &str = "SELECT of_id, content FROM made WHERE shop = $1 AND name = $2 AND made_from = $3 \
+    ORDER BY of_id LIMIT $4";
 /// Keeps bytes once.
 pub(crate) const KEEP_BYTES: &str =
     "INSERT INTO kept (shop, sha256, content) VALUES ($1, $2, $3) ON CONFLICT (shop, sha256) DO NOTHING";

@@ -236,6 +236,18 @@ impl Store for Memory {
         Ok(kept.filter(|k| k.0 == from).map(|k| k.1.clone()))
     }
 
+    async fn all_made(
+        &self,
+        shop: &ShopId,
+        name: &str,
+        from: &str,
+        most: u32,
+    ) -> Result<Vec<(RecordId, Vec<u8>)>, StoreError> {
+        let rows = self.rows();
+        let of = rows.made.iter().filter(|((s, _, n), (f, _))| s == shop && n == name && f == from);
+        Ok(of.take(most as usize).map(|((_, of, _), (_, bytes))| (of.clone(), bytes.clone())).collect())
+    }
+
     async fn keep_bytes(&self, shop: &ShopId, sha256: &str, bytes: &[u8]) -> Result<(), StoreError> {
         self.rows().bytes.entry((shop.clone(), sha256.to_owned())).or_insert_with(|| bytes.to_vec());
         Ok(())

@@ -10,12 +10,19 @@ use crate::dog_file::{DogFile, ZoneSettings};
 use crate::learning;
 use crate::model;
 use crate::planning::Failure;
-use coat::{Day, Zone};
+use coat::{CoatType, Day, Zone};
+use learn::{DIM, DogSummary, Effort, Prior};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 /// Under this name it is kept.
 const NAME: &str = "learned";
+/// Under this name the dog's own part is kept, for the next dogs of its coat type.
+const PART: &str = "own part";
+/// So many dogs of a coat type are put together at most.
+const MOST_DOGS: u32 = 400;
+/// The shop's centre and spreads count in steps of this, so that one visit of one dog does not set all others anew.
+const STEP: f64 = 0.02;
 
 /// Learned values of a zone.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -25,6 +32,46 @@ struct Values {
     set_d: Option<f64>,
     hold_d: Option<f64>,
     growth_mm_d: Option<f64>,
+}
+
+/// What one dog tells the next of its type: how its own part differs from the type's, and how sure that is. Nothing
+/// of who it is.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+struct Part {
+    /// The last day that was known, days since 1970-01-01.
+    until_d: i32,
+    mean: [f64; DIM],
+    sd: [f64; DIM],
+    /// Centre, spread between dogs, spread of zones of the prior that it was learned under.
+    prior: [[f64; DIM]; 3],
+}
+
+impl Part {
+    fn of(learned: &learn::Learned) -> Self {
+        let (mean, sd) = learned.dog_part();
+        let p = learned.prior();
+        Part { until_d: learned.today().days(), mean, sd, prior: [p.centre, p.dog_sd, p.zone_sd] }
+    }
+
+    fn summary(&self) -> DogSummary {
+        let [centre, dog_sd, zone_sd] = self.prior;
+        DogSummary { mean: self.mean, sd: self.sd, prior: Prior { centre, dog_sd, zone_sd } }
+    }
+}
+
+/// What parts of a coat type are made from.
+fn part_from(coat: CoatType) -> String {
+    format!("{} {}", coat.word(), env!("CARGO_PKG_VERSION"))
+}
+
+/// A shop's prior in steps; none where it comes to the coat type's own.
+fn in_steps(mut prior: Prior) -> Option<Prior> {
+    for k in 0..DIM {
+        prior.centre[k] = (prior.centre[k] / STEP).round() * STEP;
+        let own = Prior::STANDARD.dog_sd[k];
+        prior.dog_sd[k] = (own - ((own - prior.dog_sd[k]) / STEP).round() * STEP).min(own);
+    }
+    (prior != Prior::STANDARD).then_some(prior)
 }
 
 /// SHA-256 of some parts, hex.
@@ -58,8 +105,26 @@ pub(super) fn refused(failure: &Failure, sheet: &Sheet) -> ShopFailure {
 }
 
 impl Desk {
+    /// What the shop's other dogs of a coat type, as known on a day, make of the prior; none where they say nothing.
+    async fn shop_prior(
+        &self,
+        who: &Who,
+        dog: &RecordId,
+        coat: CoatType,
+        today: Day,
+    ) -> Result<Option<Prior>, ShopFailure> {
+        let from = part_from(coat);
+        let all = self.store().all_made(&who.shop, PART, &from, MOST_DOGS).await.map_err(ShopFailure::Store)?;
+        let others = all.iter().filter(|(of, _)| of != dog);
+        let parts = others.filter_map(|(_, b)| serde_json::from_slice::<Part>(b).ok());
+        let kept: Vec<(CoatType, DogSummary)> =
+            parts.filter(|p| p.until_d <= today.days()).map(|p| (coat, p.summary())).collect();
+        Ok(in_steps(learning::shop_prior(coat, &kept)))
+    }
+
     /// The file with what was learned of the dog by `today`, and whether anything was: made once for each state of
-    /// its record. Where the readings give no numbers the values of the coat type hold.
+    /// its record. A dog of which nothing was read yet has the values that the shop's other dogs of its coat type
+    /// let expect. Where the readings give no numbers the values of the coat type hold.
     ///
     /// # Errors
     /// [`ShopFailure::Refused`] when the history contradicts itself.
@@ -72,11 +137,13 @@ impl Desk {
         today: Day,
     ) -> Result<(DogFile, bool), ShopFailure> {
         let recorded = learning::recorded(&file, today);
-        if recorded.is_empty() {
+        let (coat, read) = (file.coat, !recorded.is_empty());
+        let shop = self.shop_prior(who, dog, coat, today).await?;
+        if !read && shop.is_none() {
             return Ok((file, false));
         }
         // All that the posterior depends on.
-        let prior = learning::prior(&file, today, None);
+        let prior = learning::prior(&file, today, shop);
         let case = model::dog(&file, file.rhythm_days.unwrap_or(21));
         let readings: Vec<_> = recorded.iter().map(|r| &r.reading).collect();
         let from =
@@ -84,11 +151,16 @@ impl Desk {
         let kept = self.store().made(&who.shop, dog, NAME, &from).await.map_err(ShopFailure::Store)?;
         let kept = kept.and_then(|b| serde_json::from_slice::<Vec<(String, Values)>>(&b).ok());
         if let Some(values) = kept {
-            return Ok((with_values(file, &values), true));
+            return Ok((with_values(file, &values), read));
         }
         let plain = file.clone();
-        let learned = match heavy(move || learning::as_learned(&file, today)).await? {
-            Ok(learned) => learned,
+        let work = move || {
+            let (l, recorded) = learning::learned(&file, today, shop, learning::SEED, Effort::VISIT)?;
+            let part = (l.unused.len() < recorded.len()).then(|| Part::of(&l));
+            Ok((learning::with_learned(&file, &l), part))
+        };
+        let (learned, part) = match heavy(work).await? {
+            Ok(found) => found,
             Err(e @ Failure::Fault(_)) => return Err(refused(&e, sheet)),
             Err(_) => return Ok((plain, false)),
         };
@@ -109,7 +181,11 @@ impl Desk {
         if let Ok(bytes) = serde_json::to_vec(&values) {
             self.store().keep_made(&who.shop, dog, NAME, &from, &bytes).await.map_err(ShopFailure::Store)?;
         }
-        Ok((learned, true))
+        if let Some(Ok(bytes)) = part.map(|p| serde_json::to_vec(&p)) {
+            let from = part_from(coat);
+            self.store().keep_made(&who.shop, dog, PART, &from, &bytes).await.map_err(ShopFailure::Store)?;
+        }
+        Ok((learned, read))
     }
 }
 

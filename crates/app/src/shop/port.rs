@@ -294,6 +294,16 @@ pub trait Store: Send + Sync {
     /// Something kept by [`Store::keep_made`], if it was made from the same.
     async fn made(&self, shop: &ShopId, of: &RecordId, name: &str, from: &str) -> Result<Option<Vec<u8>>, StoreError>;
 
+    /// All that [`Store::keep_made`] keeps under a name and that was made from the same, by what it is of; at most
+    /// `most`, in the order of their ids.
+    async fn all_made(
+        &self,
+        shop: &ShopId,
+        name: &str,
+        from: &str,
+        most: u32,
+    ) -> Result<Vec<(RecordId, Vec<u8>)>, StoreError>;
+
     /// Keeps bytes under their SHA-256 (hex) once.
     async fn keep_bytes(&self, shop: &ShopId, sha256: &str, bytes: &[u8]) -> Result<(), StoreError>;
 

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a step that cannot go on falls where it stands")]
 
 mod demo;
+mod experience;
 mod history;
 mod house;
 mod people;

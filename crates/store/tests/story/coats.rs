@@ -184,6 +184,14 @@ pub async fn bytes_once(db: &Db) {
     assert_eq!(db.made(&who.shop, &of, "plan", "from-2").await.unwrap().as_deref(), Some(&b""[..]));
     assert_eq!(db.made(&who.shop, &of, "small", "from-1").await.unwrap().as_deref(), Some(&[0, 255, 10][..]));
     assert_eq!(db.made(&who.shop, &id("sorrel"), "small", "from-1").await.unwrap(), None);
+    // All of one name, from the same, in order and no more than asked for.
+    db.keep_made(&who.shop, &id("sorrel"), "small", "from-1", b"s").await.unwrap();
+    db.keep_made(&who.shop, &id("tansy"), "small", "from-2", b"t").await.unwrap();
+    let mut small = vec![(of.clone(), vec![0, 255, 10]), (id("sorrel"), b"s".to_vec())];
+    small.sort();
+    assert_eq!(db.all_made(&who.shop, "small", "from-1", 10).await.unwrap(), small);
+    assert_eq!(db.all_made(&who.shop, "small", "from-1", 1).await.unwrap(), small[..1]);
+    assert_eq!(db.all_made(&who.shop, "large", "from-1", 10).await.unwrap(), []);
 
     let picture: Vec<u8> = (0..3_000_000_u32).map(|n| (n % 251) as u8).collect();
     assert_eq!(db.bytes(&who.shop, &digest).await.unwrap(), None);

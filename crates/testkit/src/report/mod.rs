@@ -8,6 +8,7 @@ mod calibration;
 mod change;
 mod chart;
 mod coverage;
+mod demo;
 mod page;
 mod record;
 mod shops;

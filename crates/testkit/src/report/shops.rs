@@ -76,6 +76,17 @@ pub struct LeftOut {
     pub within: f64,
 }
 
+impl LeftOut {
+    /// From the chances of an answer at most, and at least, the one that was read.
+    pub fn new(kind: &'static str, below: f64, above: f64) -> Self {
+        // The answer's place runs from 1 - above to below.
+        let (a, b) = (1.0 - above, below);
+        let inside = (b.min(0.9) - a.max(0.1)).max(0.0);
+        let within = if b - a > 1e-9 { inside / (b - a) } else { f64::from(u8::from((0.1..=0.9).contains(&b))) };
+        LeftOut { kind, within }
+    }
+}
+
 /// Every visit of `n` dogs left out in turn and foretold from the others.
 pub fn left_out(n: u64) -> Vec<LeftOut> {
     (0..n)
@@ -87,14 +98,8 @@ pub fn left_out(n: u64) -> Vec<LeftOut> {
             let mut out = Vec::new();
             for day in l.iter().flat_map(Learned::visit_days) {
                 let found = l.as_ref().and_then(|l| l.without_visit(day).ok()).unwrap_or_default();
-                out.extend(found.into_iter().map(|f| {
-                    // The answer's place runs from 1 - above to below.
-                    let (a, b) = (1.0 - f.above, f.below);
-                    let inside = (b.min(0.9) - a.max(0.1)).max(0.0);
-                    let within =
-                        if b - a > 1e-9 { inside / (b - a) } else { f64::from(u8::from((0.1..=0.9).contains(&b))) };
-                    LeftOut { kind: r.readings[f.index].what.word(), within }
-                }));
+                let told = |f: learn::Surprise| LeftOut::new(r.readings[f.index].what.word(), f.below, f.above);
+                out.extend(found.into_iter().map(told));
             }
             out
         })

@@ -1,0 +1,74 @@
+//! What a shop's dogs teach of the next one of their coat type.
+
+use super::*;
+use app::planning::Options;
+use app::shop::Changes;
+use serde_json::{Value, to_value};
+
+/// A dog of slow growth, read at five visits before `today`.
+fn slow(b: &Bench, name: &str) -> RecordId {
+    let mut history = vec![an_event("2026-08-12", "left alone")];
+    for (i, day) in ["2026-08-12", "2026-09-02", "2026-09-23", "2026-10-14", "2026-11-04"].into_iter().enumerate() {
+        let mut visit = a_visit(day);
+        visit.zones[0].longest_mm = Some(17.0);
+        visit.zones[0].new_layer_mm = [None, None, Some(3.0), Some(4.0), Some(4.0)][i];
+        visit.zones[0].ease = Some(2);
+        history.push(visit);
+    }
+    b.add(a_dog(name), history)
+}
+
+fn planned(b: &Bench, id: &RecordId, day: Day) -> (Value, bool) {
+    let p = ready(b.desk.plan(&b.who, day, id, &Changes::default())).unwrap();
+    (to_value(&p.report).unwrap(), p.learned)
+}
+
+/// The plan of the dog's file and of nothing else.
+fn alone(b: &Bench, id: &RecordId, day: Day) -> Value {
+    let (file, _) = ready(b.desk.dog_file(&b.who, id)).unwrap();
+    let options = Options::on(day);
+    let case = app::planning::Case::new(&file, &options).unwrap();
+    to_value(case.report(&plan::Highs, None).unwrap()).unwrap()
+}
+
+#[test]
+fn the_next_dog_of_a_type_starts_from_what_the_shop_learned() {
+    let b = bench();
+    for i in 0..6 {
+        slow(&b, &format!("Slow {i}"));
+    }
+    let new = |coat: &str| {
+        let dog = DogBody { coat: coat.into(), ..a_dog(&format!("New {coat}")) };
+        b.add(dog, vec![an_event("2026-07-01", "left alone")])
+    };
+    let (wire, pin) = (new("wire"), new("pin wire"));
+    let (ours, learned) = planned(&b, &wire, today());
+    assert!(!learned, "nothing was read of this dog itself");
+    let bare = alone(&b, &wire, today());
+    assert_ne!(ours, bare);
+    // Slower coats: the new dog's hair is expected to be shorter.
+    let top = |v: &Value| {
+        let zones = v["forecast"][0]["zones"].as_array().unwrap();
+        zones.iter().find(|z| z["zone"] == "back").unwrap()["top_mm"].as_f64().unwrap()
+    };
+    assert!(top(&ours) < top(&bare) - 0.5, "{} {}", top(&ours), top(&bare));
+    // Dogs of another type say nothing.
+    assert_eq!(planned(&b, &pin, today()).0, alone(&b, &pin, today()));
+    // Nor does what is only read later.
+    let before = Day::from_ymd(2026, 8, 1).unwrap();
+    assert_eq!(planned(&b, &wire, before).0, alone(&b, &wire, before));
+}
+
+#[test]
+fn a_dog_does_not_teach_itself_twice() {
+    let b = bench();
+    let id = slow(&b, "Only");
+    let first = planned(&b, &id, today());
+    assert!(first.1);
+    assert_eq!(planned(&b, &id, today()), first);
+    let (file, _) = ready(b.desk.dog_file(&b.who, &id)).unwrap();
+    let file = app::learning::as_learned(&file, today()).unwrap();
+    let options = Options::on(today());
+    let case = app::planning::Case::new(&file, &options).unwrap();
+    assert_eq!(first.0, to_value(case.report(&plan::Highs, None).unwrap()).unwrap());
+}
