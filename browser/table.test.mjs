@@ -238,8 +238,9 @@ test("a finding on the skin is marked on the drawing", async () => {
   await page.getByLabel("What you see").fill("a round bald patch, a coin wide");
   await page.getByRole("button", { name: "Keep the finding" }).click();
   await until("the mark is there", () => page.locator("#marks circle").count().then((n) => n === 1));
+  const found = async () => (await inShop(path)).entries.find((e) => e.body.what.do === "skin")?.body;
+  const skin = await until("the finding is in the shop", found);
   await allKept(page);
-  const skin = (await inShop(path)).entries.find((e) => e.body.what.do === "skin").body;
   assert.equal(skin.zone, "sides");
   assert.ok(skin.what.x > 0 && skin.what.x < 1 && skin.what.y > 0 && skin.what.y < 1 && skin.what.x !== 0.5);
 });
