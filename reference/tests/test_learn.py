@@ -96,7 +96,10 @@ def write(path, name, visits):
 
 @pytest.mark.parametrize("name", RECORDS)
 def test_posterior_agrees(ask, tmp_path, name):
-    """Means within 0.1 posterior sd, ends of the 80 % interval within 0.15."""
+    """Means within 0.15 posterior sd, ends of the 80 % interval within 0.25.
+
+    Two runs of the reference differ by up to 0.08 themselves.
+    """
     coat_type, zone, *_ = RECORDS[name]
     visits = record(name)
     path = write(tmp_path / "dog.toml", name, visits)
@@ -109,8 +112,8 @@ def test_posterior_agrees(ask, tmp_path, name):
     for want, g in zip(posterior.summary(x, w), got["values"], strict=True):
         off = {k: (np.log(g[k] / g["default"]) - want[k]) / want["sd"] for k in ("mean", "low", "high")}
         where = (name, g["value"], off, effective)
-        assert abs(off["mean"]) < 0.1, where
-        assert abs(off["low"]) < 0.15 and abs(off["high"]) < 0.15, where
+        assert abs(off["mean"]) < 0.15, where
+        assert abs(off["low"]) < 0.25 and abs(off["high"]) < 0.25, where
 
 
 def test_a_wrong_model_would_be_noticed():
@@ -124,4 +127,4 @@ def test_a_wrong_model_would_be_noticed():
         b = posterior.summary(*posterior.sample(coat_type, zone, visits, rounds=(400, 400, 800))[:2])
     finally:
         posterior.PRIOR_SD[:] = keep
-    assert max(abs(p["low"] - q["low"]) / p["sd"] for p, q in zip(a, b)) > 0.15
+    assert max(abs(p["low"] - q["low"]) / p["sd"] for p, q in zip(a, b)) > 0.25
