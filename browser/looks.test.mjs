@@ -49,6 +49,8 @@ const pages = () => [
   ["coats", "/coats", async () => {}],
   ["coats-nobody", "/coats?q=nobody", async () => {}],
   ["dog", dog, async () => {}],
+  ["dog-tried", `${dog}?rhythm=12`, async () => {}],
+  ["dog-history", `${dog}/history/new`, async () => {}],
   ["new-dog", "/dogs/new", async () => {}],
   ["new-dog-wrong", "/dogs/new", async () => {
     await page.getByRole("button", { name: "Next" }).evaluate((b) => (b.form.noValidate = true));

@@ -161,6 +161,43 @@ test("the visit is finished, with before and after, and the next one put down", 
   await page.getByText(/visit, \d+ minutes|visit, \d+ entr/).first().waitFor();
 });
 
+test("a change is tried out beside the plan, and kept", async () => {
+  await page.goto(dog);
+  await page.locator("section[aria-labelledby=try] summary").click();
+  await page.getByLabel("Days between visits").fill("14");
+  await page.getByRole("button", { name: "Try it out" }).click();
+  await page.getByText("Tried out, not kept.").waitFor();
+  await page.getByRole("row", { name: "Days between visits" }).getByRole("cell", { name: "14" }).waitFor();
+  await cleanInBoth(page, "walk-tried");
+  await page.getByRole("button", { name: "Keep the change" }).click();
+  await page.waitForURL(/kept=1/);
+  await page.getByRole("heading", { name: /every 14 days/ }).waitFor();
+});
+
+test("the layers of the coat move through time", async () => {
+  await page.goto(dog);
+  const drawn = () => page.locator("section[aria-labelledby=layers] img").evaluate((i) => i.currentSrc);
+  const today = await drawn();
+  const slider = page.getByRole("slider", { name: "Day" });
+  await slider.fill(await slider.getAttribute("max"));
+  await until("another day is drawn", async () => (await drawn()) !== today);
+  await until("it is there", () => page.locator("section[aria-labelledby=layers] img").evaluate((i) => i.complete && i.naturalWidth > 0));
+});
+
+test("what was written down is corrected, and the page says what that changes", async () => {
+  await page.goto(dog);
+  await page.getByRole("link", { name: /^Correct/ }).last().click();
+  await page.getByLabel("Every").fill("five");
+  await page.getByRole("button", { name: "Save" }).click();
+  await page.getByText("`five` is no number.").first().waitFor();
+  await cleanInBoth(page, "walk-history-wrong");
+  await page.getByLabel("Every").fill("5");
+  await page.getByRole("button", { name: "Save" }).click();
+  await page.getByText("The coat was worked out anew from there on.").waitFor();
+  await page.getByText(/today is \d+ %; it was \d+ %\./).first().waitFor();
+  await cleanInBoth(page, "walk-corrected");
+});
+
 test("a new dog on a tablet by keyboard alone", async () => {
   await page.setViewportSize(WIDTHS[1]);
   await page.goto(`${shop.at}/coats`);
