@@ -1,6 +1,6 @@
 """`coatwright learn` against importance sampling on the same model and data, the coat by `expected.py`.
 
-Outside check: posterior means within 0.1 posterior sd, ends of the 80 % interval within 0.15
+Outside check: posterior means within 0.15 posterior sd, ends of the 80 % interval within 0.25
 (from memory: usual limits for two samplers of a few hundred effective draws each).
 """
 
