@@ -127,7 +127,7 @@ fn page(signed: &SignedIn, form: &Form<'_>) -> Markup {
                 (put("every_weeks", "Every", form.value("every_weeks", || number(e.every_weeks)), "weeks", "For clips that were repeated, and for a coat rolled elsewhere."))
                 (put("months", "For so long", form.value("months", || number(e.months)), "months", "For clips that were repeated."))
                 (put("work_min", "At the table", form.value("work_min", || number(e.work_min)), "min", "For a visit."))
-                (put("ease", "How easily it came", form.value("ease", || number(e.ease.map(f64::from))), "1 to 5", "For a visit: 1 hard, 5 by itself."))
+                (put("ease", "How easily it came", form.value("ease", || number(e.ease.map(f64::from))), "1 to 5", "For a visit: 1 falls out, 5 will not come."))
             }
             @for (i, z) in e.zones.iter().enumerate() { (zone_entry(signed, form, i, z)) }
             (zone_entry(signed, form, e.zones.len(), &RecordBody::default()))
