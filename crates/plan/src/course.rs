@@ -108,9 +108,9 @@ impl Eval<'_> {
     }
 
     /// By visit and class, the parts of the outline that a unit of its ripe hair has under these
-    /// amounts, up to the last day that matters.
+    /// amounts, up to the last day that matters; nothing where none does.
     pub(crate) fn found_by(&self, amounts: &Amounts<'_>) -> Vec<Vec<Parts>> {
-        self.follow_through(amounts, true).1
+        if self.m.outlines.is_empty() { Vec::new() } else { self.follow_through(amounts, true).1 }
     }
 
     fn follow_through(&self, amounts: &Amounts<'_>, keeps_means: bool) -> (Outcome, Vec<Vec<Parts>>) {
@@ -127,7 +127,7 @@ impl Eval<'_> {
             return (out, Vec::new());
         }
         let mut course = self.start();
-        course.keeps_means = keeps_means && !self.m.outlines.is_empty();
+        course.keeps_means = keeps_means;
         for i in 0..visits {
             let wish = match amounts {
                 Amounts::Hand(a) => Wish::Hand(a[i]),
