@@ -280,26 +280,25 @@ pub(super) fn walk(report: &PlanReport, coat: &DogCoat, zone: Zone) -> Option<Wa
         let day = Day::parse(&visit.date)?;
         now.step_to(day);
         let planned = visit.zones.iter().find(|z| z.zone == zone.word());
-        let take = Take::LongestFirst(planned.map_or(0.0, |z| z.of_follicles).min(now.top.ripe()));
-        let card = planned.is_some_and(|z| z.works.iter().any(|w| w.starts_with("card")));
+        let work = visit.work_on(&now);
         if i == 0 {
-            first = Some((dates::spoken(&visit.date), now.clone(), take.clone(), card));
+            first = Some((dates::spoken(&visit.date), now.clone(), work.clone()));
         } else if wanted.contains(&i) {
             let share = planned.map_or(0.0, |z| z.share);
             let mut then = now.clone();
-            then.work(&ZoneWork { take: take.clone(), unripe: None, card });
+            then.work(&work);
             let evenness = (now.top.evenness().0, then.top.evenness().0);
             let caption = match (now.setup.mode == coat::Mode::Layered, share > 0.005) {
                 (true, _) => even(evenness),
                 (false, true) => format!("{:.0} % comes out", 100.0 * share),
                 (false, false) => "left as it is".to_owned(),
             };
-            let take = Some(take.clone());
+            let take = Some(work.take.clone());
             steps.push(Step { date: dates::spoken(&visit.date), caption, coat: now.clone(), take, evenness });
         }
-        now.work(&ZoneWork { take, unripe: None, card });
+        now.work(&work);
     }
-    let (date, coat, take, card) = first?;
+    let (date, coat, ZoneWork { take, card, .. }) = first?;
     Some(Walk { date, coat, take, card, steps })
 }
 
