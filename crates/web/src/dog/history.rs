@@ -187,8 +187,7 @@ fn read(fields: &Fields, before: &EventBody, units: Units) -> (EventBody, Vec<Sa
         let text = fields.some(name)?;
         let x = what(text, units);
         if x.is_none() {
-            let begin: String = text.chars().take(40).collect();
-            faults.push(ui::fault(name, format!("`{begin}` is no number"), hint));
+            faults.push(ui::fault(name, format!("`{}` is no number", ui::short(text)), hint));
         }
         x
     };

@@ -34,8 +34,7 @@ pub(super) fn read(fields: &Fields) -> (Changes, Vec<Said>) {
         let text = fields.some(name)?;
         let day = Day::parse(text);
         if day.is_none() {
-            let begin: String = text.chars().take(40).collect();
-            faults.push(ui::fault(name, format!("`{begin}` is no day"), "Write it as 2027-03-14."));
+            faults.push(ui::fault(name, format!("`{}` is no day", ui::short(text)), "Write it as 2027-03-14."));
         }
         day
     };
@@ -53,8 +52,7 @@ pub(super) fn read(fields: &Fields) -> (Changes, Vec<Said>) {
         let text = fields.some(name)?;
         let x = text.replace(',', ".").parse::<f64>().ok().filter(|x| range.contains(x));
         if x.is_none() {
-            let begin: String = text.chars().take(40).collect();
-            faults.push(ui::fault(name, format!("`{begin}` cannot be"), hint));
+            faults.push(ui::fault(name, format!("`{}` cannot be", ui::short(text)), hint));
         }
         x
     };
