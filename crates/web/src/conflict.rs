@@ -5,33 +5,45 @@ use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::frame::Place;
 use crate::state::State;
-use app::shop::Record;
+use app::shop::{Record, ShopFailure};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use maud::html;
 use serde_json::Value;
 
-/// What stands, what was to be written, and the form that wrote it.
-pub(crate) struct Versions<'a> {
-    pub(crate) stands: &'a Record,
-    pub(crate) yours: &'a Value,
+/// A form that may meet another's change.
+pub(crate) struct Sent<'a> {
     pub(crate) fields: &'a Fields,
     /// Where the form goes.
     pub(crate) action: &'a str,
     /// Where what stands is shown.
     pub(crate) back: &'a str,
+    /// The place of both.
+    pub(crate) place: Place,
 }
 
-/// The page with both.
-pub(crate) async fn conflict(
+/// The page with both versions where somebody changed the same thing meanwhile; every other failure as it is.
+pub(crate) async fn both_or(
     state: &State,
     signed: &SignedIn,
-    place: Option<Place>,
-    v: &Versions<'_>,
+    sent: &Sent<'_>,
+    failure: ShopFailure,
 ) -> Result<Response, Fault> {
-    let by =
-        state.desk().person(&signed.who, &v.stands.by).await.map_or_else(|_| "Somebody".to_owned(), |p| p.body.name);
-    let rows = side_by_side(&v.stands.body, v.yours);
+    match failure {
+        ShopFailure::Conflict { stands, yours } => page(state, signed, sent, &stands, &yours).await,
+        other => Err(other.into()),
+    }
+}
+
+async fn page(
+    state: &State,
+    signed: &SignedIn,
+    v: &Sent<'_>,
+    stands: &Record,
+    yours: &Value,
+) -> Result<Response, Fault> {
+    let by = state.desk().person(&signed.who, &stands.by).await.map_or_else(|_| "Somebody".to_owned(), |p| p.body.name);
+    let rows = side_by_side(&stands.body, yours);
     let main = html! {
         h1 { "Changed meanwhile" }
         p.notice role="alert" {
@@ -54,7 +66,7 @@ pub(crate) async fn conflict(
         div.actions {
             a.button.main href=(v.back) { "Keep what stands" }
             form method="post" action=(v.action) {
-                input type="hidden" name="seen" value=(v.stands.revision);
+                input type="hidden" name="seen" value=(stands.revision);
                 @for (name, value) in v.fields.iter().filter(|f| f.0 != "seen") {
                     input type="hidden" name=(name) value=(value);
                 }
@@ -62,7 +74,7 @@ pub(crate) async fn conflict(
             }
         }
     };
-    Ok((StatusCode::CONFLICT, signed.page(place, "Changed meanwhile", &main)).into_response())
+    Ok((StatusCode::CONFLICT, signed.page(Some(v.place), "Changed meanwhile", &main)).into_response())
 }
 
 /// Every value of either, by its name, as text.

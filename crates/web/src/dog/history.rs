@@ -2,7 +2,7 @@
 
 use super::page::length;
 use crate::access::SignedIn;
-use crate::conflict::{Versions, conflict};
+use crate::conflict::{Sent, both_or};
 use crate::fault::Fault;
 use crate::fields::{Fields, id_of};
 use crate::frame::Place;
@@ -98,13 +98,15 @@ fn number(x: Option<f64>) -> String {
     x.map_or_else(String::new, |x| format!("{}", (x * 100.0).round() / 100.0))
 }
 
+/// Where the form of an event goes; of a new one where there is none.
+fn address(dog: &RecordId, of: Option<&Held<EventBody>>) -> String {
+    format!("/dogs/{dog}/history/{}", of.map_or("new", |e| e.id.as_str()))
+}
+
 fn page(signed: &SignedIn, form: &Form<'_>) -> Markup {
     let (units, e) = (signed.house.units, form.event);
     let back = format!("/dogs/{}", form.card.dog.id);
-    let action = match form.of {
-        Some(e) => format!("{back}/history/{}", e.id),
-        None => format!("{back}/history/new"),
-    };
+    let action = address(&form.card.dog.id, form.of);
     let title = if form.of.is_some() { "Correct what was done" } else { "Write down what was done" };
     let put = |name: &str, label: &str, value: String, unit: &str, help: &str| {
         field(
@@ -298,7 +300,11 @@ async fn put(
     match desk.set_event(&signed.who, signed.today, dog, of.map(|e| &e.id), fields.seen(), event).await {
         Ok(done) => Ok(told(signed, card, &done, "Written down.").into_response()),
         Err(ShopFailure::Refused(said)) => again(&said),
-        Err(other) => differs(state, signed, dog, fields, other, "").await,
+        Err(other) => {
+            let action = address(dog, of);
+            let sent = Sent { fields, action: &action, back: &format!("/dogs/{dog}#done"), place: Place::Coats };
+            both_or(state, signed, &sent, other).await
+        }
     }
 }
 
@@ -316,24 +322,14 @@ async fn take_out(
                 Form { card: &card, of: Some(&of), seen: fields.seen(), event: &of.body, typed: None, faults: &said };
             Ok((StatusCode::UNPROCESSABLE_ENTITY, page(&signed, &form)).into_response())
         }
-        Err(other) => differs(&state, &signed, &card.dog.id, &fields, other, "/drop").await,
+        Err(other) => {
+            let dog = &card.dog.id;
+            let action = format!("{}/drop", address(dog, Some(&of)));
+            let sent =
+                Sent { fields: &fields, action: &action, back: &format!("/dogs/{dog}#done"), place: Place::Coats };
+            both_or(&state, &signed, &sent, other).await
+        }
     }
-}
-
-/// Both versions where somebody changed the event meanwhile; every other failure as it is.
-async fn differs(
-    state: &State,
-    signed: &SignedIn,
-    dog: &RecordId,
-    fields: &Fields,
-    failure: ShopFailure,
-    end: &str,
-) -> Result<Response, Fault> {
-    let ShopFailure::Conflict { stands, yours } = failure else { return Err(failure.into()) };
-    let action = format!("/dogs/{dog}/history/{}{end}", stands.id);
-    let back = format!("/dogs/{dog}#done");
-    let versions = Versions { stands: &stands, yours: &yours, fields, action: &action, back: &back };
-    conflict(state, signed, Some(Place::Coats), &versions).await
 }
 
 /// What a correction came to.

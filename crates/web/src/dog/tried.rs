@@ -2,7 +2,7 @@
 
 use super::plan::{milestone, min, table};
 use crate::access::SignedIn;
-use crate::conflict::{Versions, conflict};
+use crate::conflict::{Sent, both_or};
 use crate::fault::Fault;
 use crate::fields::{Fields, id_of};
 use crate::frame::Place;
@@ -187,11 +187,10 @@ pub(super) async fn keep(
     match kept {
         Ok(_) => Ok(Redirect::to(&format!("{back}?kept=1")).into_response()),
         Err(ShopFailure::Refused(faults)) => super::show_with(&state, &signed, &id, &fields, Some(&faults)).await,
-        Err(ShopFailure::Conflict { stands, yours }) => {
+        Err(other) => {
             let action = format!("{back}/keep");
-            let versions = Versions { stands: &stands, yours: &yours, fields: &fields, action: &action, back: &back };
-            conflict(&state, &signed, Some(Place::Coats), &versions).await
+            let sent = Sent { fields: &fields, action: &action, back: &back, place: Place::Coats };
+            both_or(&state, &signed, &sent, other).await
         }
-        Err(other) => Err(other.into()),
     }
 }

@@ -6,7 +6,7 @@ mod shop;
 mod targets;
 
 use crate::access::SignedIn;
-use crate::conflict::{Versions, conflict};
+use crate::conflict::{Sent, both_or};
 use crate::fault::Fault;
 use crate::fields::Fields;
 use crate::frame::Place;
@@ -66,10 +66,9 @@ async fn save(
     match state.desk().set_house(&signed.who, fields.seen(), house.clone()).await {
         Ok(_) => Ok(Redirect::to(&format!("{at}?saved=1")).into_response()),
         Err(ShopFailure::Refused(faults)) => wrong(&faults, house),
-        Err(ShopFailure::Conflict { stands, yours }) => {
-            let versions = Versions { stands: &stands, yours: &yours, fields, action: at, back: at };
-            conflict(state, signed, Some(Place::House), &versions).await
+        Err(other) => {
+            let sent = Sent { fields, action: at, back: at, place: Place::House };
+            both_or(state, signed, &sent, other).await
         }
-        Err(other) => Err(other.into()),
     }
 }

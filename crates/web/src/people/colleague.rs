@@ -1,7 +1,7 @@
 //! A colleague: name, pace, password. Rights come later: who is signed in may do all.
 
 use crate::access::SignedIn;
-use crate::conflict::{Versions, conflict};
+use crate::conflict::{Sent, both_or};
 use crate::fault::Fault;
 use crate::fields::{Asked, Fields};
 use crate::frame::Place;
@@ -144,11 +144,10 @@ pub(super) async fn save(
     match state.desk().set_person(&signed.who, &id, fields.seen(), person.clone()).await {
         Ok(_) => Ok(Redirect::to(&format!("{back}?saved=1")).into_response()),
         Err(ShopFailure::Refused(faults)) => again(&faults),
-        Err(ShopFailure::Conflict { stands, yours }) => {
-            let versions = Versions { stands: &stands, yours: &yours, fields: &fields, action: &back, back: &back };
-            conflict(&state, &signed, Some(Place::People), &versions).await
+        Err(other) => {
+            let sent = Sent { fields: &fields, action: &back, back: &back, place: Place::People };
+            both_or(&state, &signed, &sent, other).await
         }
-        Err(other) => Err(other.into()),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::consent;
 use crate::access::SignedIn;
-use crate::conflict::{Versions, conflict};
+use crate::conflict::{Sent, both_or};
 use crate::fault::Fault;
 use crate::fields::{Asked, Fields, id_of};
 use crate::frame::Place;
@@ -153,11 +153,10 @@ pub(super) async fn answer(
             let form = Held { body: tried, revision: fields.seen(), ..card.owner.clone() };
             Ok((StatusCode::UNPROCESSABLE_ENTITY, show(signed, &card, &form, false, &faults)).into_response())
         }
-        Err(ShopFailure::Conflict { stands, yours }) => {
-            let versions = Versions { stands: &stands, yours: &yours, fields, action, back: &back };
-            conflict(state, signed, Some(Place::People), &versions).await
+        Err(other) => {
+            let sent = Sent { fields, action, back: &back, place: Place::People };
+            both_or(state, signed, &sent, other).await
         }
-        Err(other) => Err(other.into()),
     }
 }
 
@@ -189,11 +188,10 @@ pub(super) async fn drop_owner(
             let card = state.desk().owner(&signed.who, &id).await?;
             Ok((StatusCode::UNPROCESSABLE_ENTITY, show(&signed, &card, &card.owner, false, &faults)).into_response())
         }
-        Err(ShopFailure::Conflict { stands, yours }) => {
+        Err(other) => {
             let back = format!("/people/owners/{id}");
-            let versions = Versions { stands: &stands, yours: &yours, fields: &fields, action: &action, back: &back };
-            conflict(&state, &signed, Some(Place::People), &versions).await
+            let sent = Sent { fields: &fields, action: &action, back: &back, place: Place::People };
+            both_or(&state, &signed, &sent, other).await
         }
-        Err(other) => Err(other.into()),
     }
 }
