@@ -130,6 +130,11 @@ pub fn recommended_rhythm(file: &DogFile, dog: &Dog) -> i32 {
     days.clamp(7.0, 21.0).round() as i32
 }
 
+/// Days between visits: the dog's own, else by the rule.
+pub fn rhythm(file: &DogFile) -> i32 {
+    file.rhythm_days.unwrap_or_else(|| recommended_rhythm(file, &dog(file, 21)))
+}
+
 /// Visits from `from` to `until`, a rhythm apart, moved to the nearest possible day.
 pub fn visit_days(from: Day, until: Day, rhythm_d: i32, not_on: &[(Day, Day)]) -> Vec<Day> {
     let free = |d: Day| !not_on.iter().any(|(a, b)| *a <= d && d <= *b);

@@ -17,7 +17,7 @@ pub fn coat_series(file: &DogFile, from: Day, to: Day, step_d: i32) -> Result<Co
             hint: "Give `--from` a day not after `--to`, at most 4000 days apart, and `--step` at least 1.".to_owned(),
         });
     }
-    let rhythm = file.rhythm_days.unwrap_or_else(|| model::recommended_rhythm(file, &model::dog(file, 21)));
+    let rhythm = model::rhythm(file);
     let dog = model::dog(file, rhythm);
     let mut series = Vec::new();
     // Recorded events change the coat, so each stretch between them starts from a replay.

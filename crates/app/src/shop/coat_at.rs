@@ -9,39 +9,25 @@ use super::plan::{Changes, Planned};
 use super::port::Who;
 use crate::model;
 use crate::planning::coat_on;
-use coat::{Day, DogCoat};
+use coat::{Day, Dog, DogCoat};
 
-/// Before or after the work of a day.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Moment {
-    /// Before it.
-    Before,
-    /// After it.
-    After,
-}
-
-/// A coat, and the plan that carries it on.
+/// A coat on a day, and the plan that carries it on.
 #[derive(Clone)]
 pub struct CoatAt {
-    /// The coat at the moment asked for.
-    pub coat: DogCoat,
-    /// The plan as it stands.
+    /// Before anything was done that day.
+    pub before: DogCoat,
+    /// After what was recorded for that day; none where nothing was.
+    pub after: Option<DogCoat>,
+    /// The plan as it stands; what it does on that day is not in either.
     pub planned: Planned,
 }
 
 impl Desk {
-    /// The coat of a dog on a day, before or after what was done or is planned for that day.
+    /// The coat of a dog on a day: by its records up to today, after that as its plan leaves it.
     ///
     /// # Errors
     /// [`ShopFailure::Refused`] when the day lies before the history or after the plan, or there is no plan.
-    pub async fn coat_at(
-        &self,
-        who: &Who,
-        today: Day,
-        id: &RecordId,
-        day: Day,
-        moment: Moment,
-    ) -> Result<CoatAt, ShopFailure> {
+    pub async fn coat_at(&self, who: &Who, today: Day, id: &RecordId, day: Day) -> Result<CoatAt, ShopFailure> {
         let facts = self.facts(who, id).await?;
         let ready = self.ready(who, today, facts, &Changes::default()).await?;
         let (file, sheet) = (ready.file.clone(), ready.sheet.clone());
@@ -54,28 +40,24 @@ impl Desk {
                 "Ask for an earlier day.",
             ));
         }
-        let from = day.min(today);
         let replayed = heavy(move || {
-            let rhythm = file.rhythm_days.unwrap_or_else(|| model::recommended_rhythm(&file, &model::dog(&file, 21)));
-            let mut dog = model::dog(&file, rhythm);
-            if moment == Moment::Before && day <= today {
-                dog.history.retain(|h| h.0 < day);
-            }
-            coat_on(&file, &dog, from).map_err(|e| refused(&e, &sheet))
+            let mut dog = model::dog(&file, model::rhythm(&file));
+            let on = |dog: &Dog| coat_on(&file, dog, day.min(today)).map_err(|e| refused(&e, &sheet));
+            let done = day <= today && dog.history.iter().any(|h| h.0 == day);
+            let after = if done { Some(on(&dog)?) } else { None };
+            dog.history.retain(|h| !done || h.0 < day);
+            Ok((on(&dog)?, after))
         });
-        let mut coat = replayed.await??;
+        let (mut before, after) = replayed.await??;
         for visit in &planned.report.visits {
-            let Some(on) = Day::parse(&visit.date).filter(|d| *d < day || (*d == day && moment == Moment::After))
-            else {
-                break;
-            };
-            coat.step_to(on);
-            for zone in &mut coat.zones {
+            let Some(on) = Day::parse(&visit.date).filter(|d| *d < day) else { break };
+            before.step_to(on);
+            for zone in &mut before.zones {
                 let work = visit.work_on(zone);
                 zone.work(&work);
             }
         }
-        coat.step_to(day);
-        Ok(CoatAt { coat, planned })
+        before.step_to(day);
+        Ok(CoatAt { before, after, planned })
     }
 }

@@ -166,7 +166,7 @@ impl Desk {
             (Err(_), _) => return Ok((None, false)),
         };
         let (r, file) = reckoned;
-        let rhythm = file.rhythm_days.unwrap_or_else(|| model::recommended_rhythm(&file, &model::dog(&file, 21)));
+        let rhythm = model::rhythm(&file);
         let by_rhythm = day + rhythm;
         let (proposed, why) = match booked {
             Some(booked) => (booked, "It is booked for this day.".to_owned()),

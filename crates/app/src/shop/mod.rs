@@ -39,7 +39,7 @@ mod work;
 pub use changes::Change;
 pub use checks::{MOST_NAME, MOST_NOTE};
 pub use chip::{chip_digits, chip_fault};
-pub use coat_at::{CoatAt, Moment};
+pub use coat_at::CoatAt;
 pub use days::{TableLine, state_word};
 pub use desk::Desk;
 pub use dogs::{Asked, DogCard, Listed, MOST_FOUND};

@@ -156,8 +156,7 @@ impl Desk {
 /// A rhythm after the last recorded visit, never before today; today where there was none.
 fn next_by_rhythm(file: &DogFile, today: Day, rhythm: Option<i32>) -> Day {
     let visit = file.history.iter().rev().find(|e| e.date <= today && matches!(e.kind, EventKind::Visit(_)));
-    let recommended = || model::recommended_rhythm(file, &model::dog(file, 21));
-    visit.map_or(today, |v| (v.date + rhythm.or(file.rhythm_days).unwrap_or_else(recommended)).max(today))
+    visit.map_or(today, |v| (v.date + rhythm.unwrap_or_else(|| model::rhythm(file))).max(today))
 }
 
 /// Lays a zone's changed values over those saved.

@@ -9,10 +9,10 @@ use crate::state::State;
 use crate::table::label;
 use crate::ui::coded;
 use app::report::PlanReport;
-use app::shop::{DogCard, Moment};
+use app::shop::DogCard;
 use axum::extract::Path;
 use axum::response::IntoResponse;
-use coat::{Day, Zone};
+use coat::{Day, Zone, ZoneCoat};
 use maud::{Markup, html};
 use paper::section::{self, Panel, Section};
 
@@ -100,32 +100,27 @@ pub(super) async fn draw(
     let id = id_of(&id)?;
     let Wanted { zone, day } = Wanted::of(&asked.0);
     let day = day.as_deref().and_then(Day::parse).unwrap_or(signed.today);
-    let (desk, who, today) = (state.desk(), &signed.who, signed.today);
-    let before = desk.coat_at(who, today, &id, day, Moment::Before).await.map_err(no_picture)?;
-    let report = &before.planned.report;
-    let now = before.coat.zone(zone).ok_or(Fault::NotFound)?;
+    let today = signed.today;
+    let at = state.desk().coat_at(&signed.who, today, &id, day).await.map_err(no_picture)?;
+    let report = &at.planned.report;
+    let before = at.before.zone(zone).ok_or(Fault::NotFound)?;
+    let changed = |then: &&ZoneCoat| {
+        (before.top.visible() - then.top.visible()).abs() >= 1e-6 || (before.top.ripe() - then.top.ripe()).abs() >= 1e-6
+    };
+    let after = at.after.as_ref().and_then(|c| c.zone(zone)).filter(changed);
     let (date, name) = (signed.dates().long(day), label(zone.word()));
-    let visit = report.visits.iter().find(|v| v.date == day.to_string());
-    let panels: Vec<Panel> = match visit {
-        Some(visit) => {
+    let panel = |when: &str, coat: &ZoneCoat| {
+        let words = format!("{when}{:.0} % of the skin covered", 100.0 * coat.top.visible());
+        section::panel_of(date.clone(), words, coat)
+    };
+    let panels: Vec<Panel> = match (report.visits.iter().find(|v| v.date == day.to_string()), after) {
+        (Some(visit), after) => {
+            let now = after.unwrap_or(before);
             let work = visit.work_on(now);
             section::before_and_after(&date, now, &work.take, work.card).to_vec()
         }
-        None => {
-            let after = desk.coat_at(who, today, &id, day, Moment::After).await.map_err(no_picture)?;
-            let then = after.coat.zone(zone).ok_or(Fault::NotFound)?;
-            let (a, b) = (now.top.visible(), then.top.visible());
-            let same = (a - b).abs() < 1e-6 && (now.top.ripe() - then.top.ripe()).abs() < 1e-6;
-            let says = |when: &str, cover: f64| format!("{when}{:.0} % of the skin covered", 100.0 * cover);
-            if same {
-                vec![section::panel_of(date.clone(), says("", a), now)]
-            } else {
-                vec![
-                    section::panel_of(date.clone(), says("before: ", a), now),
-                    section::panel_of(date.clone(), says("after: ", b), then),
-                ]
-            }
-        }
+        (None, Some(after)) => vec![panel("before: ", before), panel("after: ", after)],
+        (None, None) => vec![panel("", before)],
     };
     let title =
         if day > today { format!("The {name} as the plan has it on {date}") } else { format!("The {name} on {date}") };
