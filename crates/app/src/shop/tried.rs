@@ -8,43 +8,37 @@ use super::plan::{Changes, Planned, merge};
 use super::port::Who;
 use coat::Day;
 
-/// A plan with changes, beside the one that stands.
+/// A plan with changes, against the one that stands.
 #[derive(Clone, Debug)]
 pub struct Tried {
-    /// The plan as it stands.
-    pub stands: Planned,
     /// The plan with the changes.
-    pub tried: Planned,
+    pub plan: Planned,
     /// What differs, in whole sentences; empty when nothing does.
     pub changed: Vec<String>,
-}
-
-impl Tried {
     /// By how much the cost of the plan rises, in units of its measure; negative when the change is for the better.
-    pub fn cost(&self) -> f64 {
-        self.tried.report.objective.rounded_value - self.stands.report.objective.rounded_value
-    }
+    pub cost: f64,
 }
 
 impl Desk {
-    /// Plans with changes and without, keeping neither change.
+    /// Plans with changes, keeping none, and says what differs from the plan that stands.
     ///
     /// # Errors
-    /// [`ShopFailure::Refused`] when a change cannot be, or either plan.
+    /// [`ShopFailure::Refused`] when a change or the plan with it cannot be.
     pub async fn try_changes(
         &self,
         who: &Who,
         today: Day,
         id: &RecordId,
+        stands: &Planned,
         changes: &Changes,
     ) -> Result<Tried, ShopFailure> {
-        let stands = self.plan(who, today, id, &Changes::default()).await?;
-        let tried = self.plan(who, today, id, changes).await?;
-        let changed = match (standing(&stands.report), standing(&tried.report)) {
+        let plan = self.plan(who, today, id, changes).await?;
+        let changed = match (standing(&stands.report), standing(&plan.report)) {
             (Some(a), Some(b)) => differences(&a, &b),
             _ => Vec::new(),
         };
-        Ok(Tried { stands, tried, changed })
+        let cost = plan.report.objective.rounded_value - stands.report.objective.rounded_value;
+        Ok(Tried { plan, changed, cost })
     }
 
     /// Keeps changes with the dog: rhythm, table time, days that matter, days on which it cannot come, values of

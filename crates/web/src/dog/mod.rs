@@ -50,7 +50,7 @@ async fn show(
     Path(id): Path<String>,
     Asked(asked): Asked,
 ) -> Result<Response, Fault> {
-    show_with(&state, &signed, &id_of(&id)?, &asked, None).await
+    show_with(&state, &signed, &id_of(&id)?, &asked, &[]).await
 }
 
 /// A refusal as what it says; other failures stay.
@@ -68,7 +68,7 @@ async fn show_with(
     signed: &SignedIn,
     id: &RecordId,
     asked: &Fields,
-    faults: Option<&[Said]>,
+    faults: &[Said],
 ) -> Result<Response, Fault> {
     let desk = state.desk();
     let card = desk.dog(&signed.who, id).await?;
@@ -76,10 +76,12 @@ async fn show_with(
     let stands: Result<Planned, Vec<Said>> =
         refusal(desk.plan(&signed.who, signed.today, id, &Changes::default()).await)?;
     let (changes, mut said) = tried::read(asked);
-    said.extend(faults.unwrap_or_default().iter().filter(|s| !said.contains(s)).cloned().collect::<Vec<_>>());
+    if said.is_empty() {
+        said.extend_from_slice(faults);
+    }
     let mut tried: Option<Tried> = None;
-    if said.is_empty() && changes != Changes::default() && stands.is_ok() {
-        match refusal(desk.try_changes(&signed.who, signed.today, id, &changes).await)? {
+    if let (true, true, Ok(stands)) = (said.is_empty(), changes != Changes::default(), &stands) {
+        match refusal(desk.try_changes(&signed.who, signed.today, id, stands, &changes).await)? {
             Ok(t) => tried = Some(t),
             Err(why) => said = why,
         }

@@ -50,7 +50,7 @@ pub(super) fn page(signed: &SignedIn, shown: &Shown<'_>) -> Markup {
                 (layers::section(signed, card, &stands.report, &shown.layers))
                 div #ahead {
                     (tried::section(signed, card, stands, &shown.trial))
-                    (plan::ahead(signed, id, shown.trial.tried.map_or(stands, |t| &t.tried)))
+                    (plan::ahead(signed, id, shown.trial.tried.map_or(stands, |t| &t.plan)))
                 }
                 (plan::measures(signed, id, &stands.report))
             },

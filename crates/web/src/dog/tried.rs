@@ -113,13 +113,13 @@ pub(super) fn section(signed: &SignedIn, card: &DogCard, stands: &Planned, trial
                     div.actions { button type="submit" { "Try it out" } }
                 }
             }
-            @if let Some(t) = trial.tried { (beside(signed, card, t, trial.typed)) }
+            @if let Some(t) = trial.tried { (beside(signed, card, stands, t, trial.typed)) }
         }
     }
 }
 
-fn beside(signed: &SignedIn, card: &DogCard, t: &Tried, typed: &Fields) -> Markup {
-    let (a, b) = (&t.stands.report, &t.tried.report);
+fn beside(signed: &SignedIn, card: &DogCard, stands: &Planned, t: &Tried, typed: &Fields) -> Markup {
+    let (a, b) = (&stands.report, &t.plan.report);
     let each = |f: &dyn Fn(&PlanReport) -> String| [f(a), f(b)];
     let visits = |r: &PlanReport| r.visits.len().to_string();
     let first = |r: &PlanReport| r.visits.first().map_or_else(String::new, |v| signed.dates().long_text(&v.date));
@@ -141,7 +141,7 @@ fn beside(signed: &SignedIn, card: &DogCard, t: &Tried, typed: &Fields) -> Marku
         ("Measure of the plan (less is better)", each(&cost)),
     ];
     let rows: Vec<Vec<String>> = rows.into_iter().map(|(what, [a, b])| vec![what.to_owned(), a, b]).collect();
-    let cost = t.cost();
+    let cost = t.cost;
     html! {
         div.notice role="status" {
             p { strong { "Tried out, not kept." } " What follows shows the plan with the change." }
@@ -186,7 +186,7 @@ pub(super) async fn keep(
     };
     match kept {
         Ok(_) => Ok(Redirect::to(&format!("{back}?kept=1")).into_response()),
-        Err(ShopFailure::Refused(faults)) => super::show_with(&state, &signed, &id, &fields, Some(&faults)).await,
+        Err(ShopFailure::Refused(faults)) => super::show_with(&state, &signed, &id, &fields, &faults).await,
         Err(other) => {
             let action = format!("{back}/keep");
             let sent = Sent { fields: &fields, action: &action, back: &back, place: Place::Coats };
