@@ -15,7 +15,7 @@ pub use report::{
     DiagnosticsReport, LearnReport, NextReading, OtherReading, PaceReport, ParamReport, ReadingReport, RipeReport,
     SurpriseReport, WindowReport, ZoneLearned, report,
 };
-pub use shop::{kept_of, shop_paces, shop_prior};
+pub use shop::{kept_of, own_part, shop_paces, shop_prior};
 pub use teach::{Worth, worth};
 pub use words::sentences;
 

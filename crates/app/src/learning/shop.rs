@@ -7,7 +7,7 @@ use super::{clocks_of, learned};
 use crate::dog_file::DogFile;
 use crate::planning::Failure;
 use coat::{CoatType, Day};
-use learn::{DogSummary, Effort, Paces, Prior, pace};
+use learn::{DogSummary, Effort, Learned, Paces, Prior, pace};
 
 /// What a shop may keep of a dog: its coat type and its own part; none when nothing was read of it.
 ///
@@ -22,11 +22,15 @@ pub fn kept_of(
     effort: Effort,
 ) -> Result<Option<(CoatType, DogSummary)>, Failure> {
     let (l, recorded) = learned(file, today, None, seed, effort)?;
-    if l.unused.len() == recorded.len() {
-        return Ok(None);
-    }
-    let (mean, sd) = l.dog_part();
-    Ok(Some((file.coat, DogSummary { mean, sd, prior: *l.prior() })))
+    Ok(own_part(&l, recorded.len()).map(|part| (file.coat, part)))
+}
+
+/// A learned dog's own part; none when none of its so many readings could be used.
+pub fn own_part(l: &Learned, readings: usize) -> Option<DogSummary> {
+    (l.unused.len() < readings).then(|| {
+        let (mean, sd) = l.dog_part();
+        DogSummary { mean, sd, prior: *l.prior() }
+    })
 }
 
 /// The prior of the next dog of a coat type, from what was kept of the shop's dogs; those of other types are

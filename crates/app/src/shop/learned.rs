@@ -47,10 +47,9 @@ struct Part {
 }
 
 impl Part {
-    fn of(learned: &learn::Learned) -> Self {
-        let (mean, sd) = learned.dog_part();
-        let p = learned.prior();
-        Part { until_d: learned.today().days(), mean, sd, prior: [p.centre, p.dog_sd, p.zone_sd] }
+    fn of(until: Day, own: &DogSummary) -> Self {
+        let p = &own.prior;
+        Part { until_d: until.days(), mean: own.mean, sd: own.sd, prior: [p.centre, p.dog_sd, p.zone_sd] }
     }
 
     fn summary(&self) -> DogSummary {
@@ -156,7 +155,7 @@ impl Desk {
         let plain = file.clone();
         let work = move || {
             let (l, recorded) = learning::learned(&file, today, shop, learning::SEED, Effort::VISIT)?;
-            let part = (l.unused.len() < recorded.len()).then(|| Part::of(&l));
+            let part = learning::own_part(&l, recorded.len()).map(|own| Part::of(today, &own));
             Ok((learning::with_learned(&file, &l), part))
         };
         let (learned, part) = match heavy(work).await? {
