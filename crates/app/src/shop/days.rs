@@ -72,8 +72,7 @@ impl Desk {
                 phones: owner.map_or_else(Vec::new, |o| o.body.phones),
                 line: f.map_or_else(String::new, |f| f.line.clone()),
                 cautions: said,
-                // The minutes of the next visit that is worth while are not those of an earlier day.
-                work_min: planned.or(f.filter(|f| f.ready <= Some(day.to_string())).and_then(|f| f.work_min)),
+                work_min: planned.or(f.and_then(|f| f.work_min)),
                 photo,
                 dog: id,
                 visit,

@@ -48,7 +48,7 @@ pub struct Reckoned {
     pub hard: bool,
     /// Hands off, or nothing to take for long.
     pub resting: bool,
-    /// Minutes that the next visit takes.
+    /// Minutes that the next visit takes; none where there is nothing to do.
     pub work_min: Option<f64>,
     /// What the next visit needs, in one line.
     pub line: String,
@@ -97,19 +97,16 @@ pub fn reckoned(file: &DogFile, today: Day) -> Result<Reckoned, Failure> {
     let closed = opens.filter(|until| today < *until);
     let resting = closed.is_some() || ready.is_none_or(|r| r > today + RESTING_D);
 
-    let next = ready.map(|r| r.max(today));
-    let (work_min, line) = match next {
-        None => (None, format!("Nothing to take before {}.", today + AHEAD_D)),
-        Some(day) => {
-            now.step_to(day);
-            let (min, mut line) = work(file, &dog, &now, day);
-            if let Some(until) = closed {
-                line = format!("Hands off until {until}.");
-            } else if day > today + RESTING_D {
-                line = format!("Nothing to take before {day}.");
-            }
-            (Some(min), line)
-        }
+    let next = ready.map_or(today + AHEAD_D, |r| r.max(today));
+    // Minutes go with the words: none where there is nothing to do.
+    let (work_min, line) = if let Some(until) = closed.filter(|_| ready.is_some()) {
+        (None, format!("Hands off until {until}."))
+    } else if resting {
+        (None, format!("Nothing to take before {next}."))
+    } else {
+        now.step_to(next);
+        let (min, line) = work(file, &dog, &now, next);
+        (Some(min), line)
     };
     Ok(Reckoned {
         ready,

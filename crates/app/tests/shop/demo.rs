@@ -34,6 +34,10 @@ fn sixty_invented_dogs_of_every_kind() {
         let minutes = l.work_min.map_or(l.line.starts_with("Nothing to take"), |m| (25.0..200.0).contains(&m));
         assert!(minutes && !l.line.is_empty(), "{}: {:?} minutes, {}", l.name, l.work_min, l.line);
     }
+    for f in list(&desk, &who, Filter::All) {
+        let nothing = ["Nothing to take", "Hands off", "No longer"].iter().any(|w| f.line.starts_with(w));
+        assert_eq!(f.work_min.is_none(), nothing, "{}: {:?} minutes, {}", f.name, f.work_min, f.line);
+    }
     let mut events = BTreeSet::new();
     let mut visits = 0;
     for d in &dogs {
