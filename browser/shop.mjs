@@ -74,9 +74,14 @@ export class Shop {
     });
   }
 
+  /** Whether the program runs. */
+  alive() {
+    return this.child.exitCode === null && this.child.signalCode === null;
+  }
+
   /** SIGKILL: no time to finish anything. */
   async kill() {
-    if (this.child.exitCode !== null || this.child.signalCode !== null) return;
+    if (!this.alive()) return;
     const gone = new Promise((yes) => this.child.once("exit", yes));
     this.child.kill("SIGKILL");
     await gone;

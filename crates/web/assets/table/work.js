@@ -65,8 +65,29 @@ const stateOf = (zone) => shown.zones.get(zone) ?? new Map();
 const amountOf = (zone) => stateOf(zone).get("amount");
 const rowOf = (zone) => document.getElementById(`z-${zone}`);
 
+/** Reads may end in another order than they began: what was read earlier never replaces what was read later. */
+function inTurn() {
+  let begun = 0;
+  let used = 0;
+  return () => {
+    const turn = (begun += 1);
+    return () => {
+      if (turn < used) return false;
+      used = turn;
+      return true;
+    };
+  };
+}
+const rowsTurn = inTurn();
+const queueTurn = inTurn();
+
 async function show() {
-  all = merged(data.entries, known, await entries.of(visit));
+  const rowsAreNew = rowsTurn();
+  // Both are read before anything is shown: a tap is never on the page while the queue still says that all is kept.
+  const [own, queueShown] = await Promise.all([entries.of(visit), readQueue()]);
+  queueShown();
+  if (!rowsAreNew()) return;
+  all = merged(data.entries, known, own);
   shown = replay(all);
   for (const row of $$("[data-row]")) showRow(row);
   for (const button of $$("button[name=entry]")) press(button);
@@ -79,7 +100,6 @@ async function show() {
   showLog();
   marks.show();
   clocks.show();
-  await say();
 }
 
 /** How much is advised follows how the dog bears it, at once and also without the network. */
@@ -117,9 +137,18 @@ function showRow(row) {
 /** How the queue stands, in one sentence; read out when it changes. */
 let lastState = State.kept;
 async function say(state) {
+  (await readQueue(state))();
+}
+
+/** Reads the queue; what comes back shows it, unless something newer is shown already. */
+async function readQueue(state) {
   if (state && state !== State.sending) lastState = state;
-  const waiting = await entries.waiting();
-  const refused = await entries.refused();
+  const isNew = queueTurn();
+  const [waiting, refused] = await Promise.all([entries.waiting(), entries.refused()]);
+  return () => isNew() && showQueue(state, waiting, refused);
+}
+
+function showQueue(state, waiting, refused) {
   const text = sentence(navigator.onLine === false && waiting.length ? State.away : (state ?? lastState), waiting.length, entries.safe);
   const net = $("#net");
   if (net.textContent !== text) net.textContent = text;
