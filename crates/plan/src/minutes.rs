@@ -14,6 +14,8 @@ use std::sync::{Arc, mpsc};
 
 /// Stop when value and bound are this close, relative.
 const CLOSE: f64 = 1e-7;
+/// The same for a solution that only tells how minutes are counted next: nearer costs rounds and gains nothing.
+const CLOSE_TO_COUNT: f64 = 3e-3;
 const ROUNDS: usize = 400;
 /// Rounds without gain after which value and bound are taken as they are.
 const STUCK: usize = 80;
@@ -200,9 +202,8 @@ pub(crate) fn share_minutes(
                 stalled = if last - value > 1e-10 { 0 } else { stalled + 1 };
                 last = value;
                 best = Some((value, mix));
-                // What is only counted anew from needs no more than this.
                 let close = if turn < times {
-                    1e-4
+                    CLOSE_TO_COUNT
                 } else if stalled >= 4 {
                     10.0 * CLOSE
                 } else {
