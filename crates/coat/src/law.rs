@@ -1,5 +1,6 @@
 //! The law of one follicle cycle and its day-by-day kernels.
 
+use crate::moments::OfAge;
 use crate::quantity::{QuantityError, Wait};
 use crate::taps::{BLOCK, Taps};
 use statrs::distribution::{ContinuousCDF, Gamma};
@@ -175,6 +176,7 @@ pub struct Law {
     pub(crate) set: Taps,
     sixths: OnceLock<Vec<f64>>,
     stationary: OnceLock<Stationary>,
+    of_age: OnceLock<OfAge>,
 }
 
 /// A coat that nobody worked, per unit of follicles emptied a day from index 0 on.
@@ -237,6 +239,7 @@ impl Law {
             set: Taps::new(&p_set),
             sixths: OnceLock::new(),
             stationary: OnceLock::new(),
+            of_age: OnceLock::new(),
             delta,
             s_grow,
             s_set: survival(&p_set),
@@ -293,6 +296,11 @@ impl Law {
             }
             out
         })
+    }
+
+    /// What hair of each age that met no clip is and how long it has grown.
+    pub(crate) fn of_age(&self) -> &OfAge {
+        self.of_age.get_or_init(|| OfAge::new(self))
     }
 
     /// The share of ripe hair that is still there so many days on.

@@ -3,6 +3,7 @@
 //! Only reads a population; what it gives sums to what the measures say.
 
 use crate::law::{at, linger_at};
+use crate::moments::{Moments, OfAge};
 use crate::population::State;
 
 /// The phase of a visible hair.
@@ -67,55 +68,6 @@ struct Sums {
     growth_mm_d: f64,
 }
 
-/// Sum, sum of g and of g squared over the days grown, of one phase, for one age of the hair.
-type Moments = [f64; 3];
-
-/// Moments by age, so that hair that met no clip is added at once.
-struct Kernels {
-    set: Vec<Moments>,
-    ripe: Vec<Moments>,
-    delta: f64,
-}
-
-impl Kernels {
-    fn new(law: &crate::law::Law) -> Self {
-        let n = law.p_grow.len() + law.s_set.len().max(law.h_set.len()) + 1;
-        let moments = |kernel: &dyn Fn(i32) -> f64| -> Vec<Moments> {
-            (0..n)
-                .map(|a| {
-                    let mut m = [0.0; 3];
-                    for (g, p) in law.p_grow.iter().enumerate().take(a + 1) {
-                        let x = p * kernel((a - g) as i32);
-                        let g = g as f64;
-                        m[0] += x;
-                        m[1] += x * g;
-                        m[2] += x * g * g;
-                    }
-                    m
-                })
-                .collect()
-        };
-        Kernels {
-            set: moments(&|k| at(&law.s_set, k)),
-            ripe: moments(&|k| linger_at(&law.h_set, law.delta, k)),
-            delta: law.delta,
-        }
-    }
-
-    fn set(&self, age: usize) -> Moments {
-        self.set.get(age).copied().unwrap_or_default()
-    }
-
-    fn ripe(&self, age: usize) -> Moments {
-        let last = self.ripe.len() - 1;
-        if age <= last {
-            return self.ripe[age];
-        }
-        let fade = self.delta.powi((age - last) as i32);
-        self.ripe[last].map(|x| x * fade)
-    }
-}
-
 impl Sums {
     fn add_moments(&mut self, phase: HairPhase, share: f64, hard: f64, m: Moments) {
         let s = &mut self.sums[phase as usize][0];
@@ -155,11 +107,10 @@ impl State {
     pub(crate) fn layers(&self, classes: usize) -> Vec<Layer> {
         let classes = classes.max(1);
         let bounds = self.class_bounds(classes);
-        let kernels = Kernels::new(&self.law);
-        (0..classes).map(|j| self.layer(&bounds, j, j + 1 == classes, &kernels)).collect()
+        (0..classes).map(|j| self.layer(&bounds, j, j + 1 == classes, self.law.of_age())).collect()
     }
 
-    fn layer(&self, bounds: &[i32], j: usize, last: bool, kernels: &Kernels) -> Layer {
+    fn layer(&self, bounds: &[i32], j: usize, last: bool, grown: &OfAge) -> Layer {
         let whole_from = self.clips.last().map_or(0, |c| self.idx(c.day) + 1);
         let (lo, hi) = self.class_range(bounds, j, last);
         let t = self.idx(self.today());
@@ -177,8 +128,8 @@ impl State {
                 sums.add(HairPhase::Growing, m * growing, h * growing, self.length_of(day, age as f64, t), age as f64);
             }
             if day >= whole_from {
-                sums.add_moments(HairPhase::Set, m, h, kernels.set(age));
-                sums.add_moments(HairPhase::Ripe, m, h, kernels.ripe(age));
+                sums.add_moments(HairPhase::Set, m, h, grown.set(age));
+                sums.add_moments(HairPhase::Ripe, m, h, grown.ripe(age));
                 continue;
             }
             for g in 0..law.p_grow.len().min(age + 1) {
@@ -208,7 +159,7 @@ impl State {
                     continue;
                 }
                 if day >= whole_from {
-                    sums.add_moments(HairPhase::Ripe, -m * stay, -h * stay, kernels.ripe(then - day));
+                    sums.add_moments(HairPhase::Ripe, -m * stay, -h * stay, grown.ripe(then - day));
                     continue;
                 }
                 for g in 0..law.p_grow.len().min(then.saturating_sub(day) + 1) {
@@ -246,14 +197,16 @@ impl State {
                 continue;
             }
             let row = self.rows.get(&i).map_or(&self.law.p_lag[..], |r| &r[..]);
-            for (k, q) in row.iter().enumerate() {
-                if i + k > t {
-                    later += w * q;
-                } else {
-                    mass[i + k - lo] += w * q;
-                    hard[i + k - lo] += w * q * self.hard_of(i) * self.kept_hard_at(i + k);
-                }
+            let (come, to_come) = row.split_at((t + 1).saturating_sub(i).min(row.len()));
+            let w_hard = w * self.hard_of(i);
+            for ((m, h), q) in mass[i - lo..].iter_mut().zip(&mut hard[i - lo..]).zip(come) {
+                *m += w * q;
+                *h += w_hard * q;
             }
+            later += w * to_come.iter().sum::<f64>();
+        }
+        for (k, h) in hard.iter_mut().enumerate() {
+            *h *= self.kept_hard_at(lo + k);
         }
         (mass, hard, later)
     }

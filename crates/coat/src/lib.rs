@@ -12,6 +12,7 @@ mod forecast;
 mod law;
 mod layers;
 mod measures;
+mod moments;
 mod population;
 mod quantity;
 mod replay;
