@@ -8,6 +8,11 @@ mod out;
 use clap::Parser;
 use std::process::ExitCode;
 
+/// Populations grow on whichever thread follows them: an allocator without locks between threads halves the time of
+/// many dogs at once.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     let args = args::Args::parse();
     let out = out::Out::stdout();

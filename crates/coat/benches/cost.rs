@@ -9,6 +9,10 @@ mod dogs;
 use dogs::{Case, WHOLE};
 use std::hint::black_box;
 
+/// As in the program.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// Coats that stand ready at a time.
 const BATCH: usize = 50;
 /// Batches or rounds of which the median is taken.

@@ -15,6 +15,10 @@ use rayon::prelude::*;
 
 const APART: Case = Case { alike: false, ..WHOLE };
 
+/// As in the program.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() {
     // Two threads, whatever the machine has: figures are per two cores.
     rayon::ThreadPoolBuilder::new().num_threads(2).build_global().expect("no pool stands yet");

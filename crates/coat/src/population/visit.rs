@@ -37,8 +37,8 @@ impl State {
             left -= x;
         }
         let end = self.t() + 1;
-        let mut ripe = Vec::with_capacity(2 * SOME);
-        let mut fraction = Vec::with_capacity(2 * SOME);
+        let most = end.saturating_sub(self.spent);
+        let (mut ripe, mut fraction) = (Vec::with_capacity(most), Vec::with_capacity(most));
         while left > 0.0 && self.spent + ripe.len() < end {
             let from = self.spent + ripe.len();
             self.add_ripe(from, (from + SOME).min(end), &mut ripe);
