@@ -1,9 +1,9 @@
 //! The outline on a day that matters: how long the hair is that visits take, class by class.
 
-use crate::response::Response;
+use crate::response::Marked;
 use crate::zone_model::NOTHING;
 use coat::{Law, Population, Take, Weighed};
-use std::sync::Arc;
+use std::rc::Rc;
 
 /// Excess over the target (10 mm units times share), and 0.15 of the hair less that near the target.
 pub(crate) type Parts = [f64; 2];
@@ -84,14 +84,14 @@ impl Weights2 {
     }
 
     /// What later visits find of hair that grew where visits took some.
-    pub(crate) fn fed(&self, responses: &[Arc<Response>], visits: usize) -> Vec<Vec<Vec<Parts>>> {
+    pub(crate) fn fed(&self, marked: &[Rc<Marked>], visits: usize) -> Vec<Vec<Vec<Parts>>> {
         // By visit k and the j-th visit after it: class by class, the one that ends at visit k + c at index c.
-        let by_k: Vec<Vec<Vec<Parts>>> = responses
+        let by_k: Vec<Vec<Vec<Parts>>> = marked
             .iter()
             .enumerate()
             .take(visits)
-            .map(|(k, r)| {
-                let later = r.marked.iter().enumerate().take(visits - k);
+            .map(|(k, marked)| {
+                let later = marked.iter().enumerate().take(visits - k);
                 later
                     .map(|(j, (taken, left))| {
                         let (a, b) = (self.classes(taken, j + 2), self.classes(left, j + 2));

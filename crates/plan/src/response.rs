@@ -20,9 +20,11 @@ pub(crate) struct Response {
     pub(crate) pools: Vec<Vec<f64>>,
     /// New hair at a later day as (mm, share), from the unit emptied less that from the unit left.
     pub(crate) new_hair: Vec<(Day, Vec<(f64, f64)>)>,
-    /// The unit taken and the unit left at each visit from this one on, where lengths matter.
-    pub(crate) marked: Vec<(Population, Population)>,
 }
+
+/// The unit taken and the unit left at each visit from the response's own on, where lengths matter. Large: held only
+/// while a law's zones are built.
+pub(crate) type Marked = Vec<(Population, Population)>;
 
 impl Response {
     /// Computes the response to a unit taken at `visits[0]`, up to `until`.
@@ -32,7 +34,7 @@ impl Response {
         visits: &[Day],
         until: Day,
         lengths_on: &[Day],
-    ) -> Response {
+    ) -> (Response, Marked) {
         let start = visits[0];
         let mut taken = Population::ripe_alone(law.clone(), start.days(), 1.0, 21);
         taken.set_calendar(calendar.cloned());
@@ -47,8 +49,8 @@ impl Response {
             shares: Vec::new(),
             pools: Vec::new(),
             new_hair: Vec::new(),
-            marked: Vec::new(),
         };
+        let mut marked = Marked::new();
         let mut k = 0;
         for d in 0..n as i32 {
             let day = start + d;
@@ -64,7 +66,7 @@ impl Response {
                 out.shares.push(diff(&a.shares, &b.shares));
                 out.pools.push(diff(&a.pools, &b.pools));
                 if lengths_on.iter().any(|d| *d >= day) {
-                    out.marked.push((taken.clone(), left.clone()));
+                    marked.push((taken.clone(), left.clone()));
                 }
                 k += 1;
             }
@@ -77,6 +79,6 @@ impl Response {
                 out.new_hair.push((day, hair));
             }
         }
-        out
+        (out, marked)
     }
 }

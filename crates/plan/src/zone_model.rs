@@ -3,9 +3,10 @@
 use crate::flows::Flows;
 use crate::outline::{Contents, Outline, Weights2, parts};
 use crate::programme::Days;
-use crate::response::Response;
+use crate::response::{Marked, Response};
 use crate::weights::Weights;
 use coat::{Day, LagCalendar, Mode, Population, ZoneCoat, ZoneSetup};
+use std::rc::Rc;
 use std::sync::Arc;
 
 /// A pool, cover or length below this is nothing.
@@ -65,7 +66,7 @@ pub enum Closed {
 type KnownFlows = Vec<(Vec<*const Response>, Arc<Flows>)>;
 
 /// Responses already computed, by law and pattern of visits.
-type Memo = Vec<(*const coat::Law, Vec<i32>, Arc<Response>)>;
+type Memo = Vec<(*const coat::Law, Vec<i32>, Arc<Response>, Rc<Marked>)>;
 
 /// Builds the models of all zones of a dog.
 pub(crate) struct Builder<'a> {
@@ -94,7 +95,7 @@ impl<'a> Builder<'a> {
         Builder { today, until, visits, matter, calendar, worked_area, days, memo, known_flows }
     }
 
-    fn response(&mut self, top: &Population, m: usize) -> Arc<Response> {
+    fn response(&mut self, top: &Population, m: usize) -> (Arc<Response>, Rc<Marked>) {
         let law = top.law();
         let mut pattern: Vec<i32> = self.visits[m..].iter().map(|d| *d - self.visits[m]).collect();
         if self.calendar.is_some() || self.matter.iter().any(|d| *d >= self.visits[m]) {
@@ -103,16 +104,17 @@ impl<'a> Builder<'a> {
         let key = Arc::as_ptr(law);
         // A regular rhythm makes one response serve all visits: the longest contains the others.
         let plain = self.calendar.is_none() && self.matter.is_empty();
-        let known = self.memo.iter().find(|(l, p, _)| {
+        let known = self.memo.iter().find(|(l, p, ..)| {
             *l == key
                 && if plain { p.len() >= pattern.len() && p[..pattern.len()] == pattern[..] } else { *p == pattern }
         });
-        if let Some((_, _, r)) = known {
-            return r.clone();
+        if let Some((_, _, r, marked)) = known {
+            return (r.clone(), marked.clone());
         }
-        let r = Arc::new(Response::new(law, self.calendar.as_ref(), &self.visits[m..], self.until, self.matter));
-        self.memo.push((key, pattern, r.clone()));
-        r
+        let (r, marked) = Response::new(law, self.calendar.as_ref(), &self.visits[m..], self.until, self.matter);
+        let (r, marked) = (Arc::new(r), Rc::new(marked));
+        self.memo.push((key, pattern, r.clone(), marked.clone()));
+        (r, marked)
     }
 
     fn flows(&mut self, m: &ZoneModel) -> Arc<Flows> {
@@ -156,7 +158,8 @@ impl<'a> Builder<'a> {
             model.open = vec![Closed::NotWorked; self.visits.len()];
             return model;
         }
-        model.responses = (0..self.visits.len()).map(|m| self.response(&coat.top, m)).collect();
+        let marked: Vec<Rc<Marked>>;
+        (model.responses, marked) = (0..self.visits.len()).map(|m| self.response(&coat.top, m)).unzip();
         model.flows = self.flows(&model);
         let w = &self.days.w;
         model.ripe_rate = model
@@ -208,7 +211,7 @@ impl<'a> Builder<'a> {
             }
         }
         if let Some(weights) = &target {
-            model.contents.fed = weights.fed(&model.responses, model.contents.base.len());
+            model.contents.fed = weights.fed(&marked, model.contents.base.len());
         }
         model.ripe_sum = model.ripe.iter().zip(w).map(|(x, d)| x * d).sum();
         model
