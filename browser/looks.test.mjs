@@ -50,6 +50,12 @@ const pages = () => [
   ["coats-nobody", "/coats?q=nobody", async () => {}],
   ["dog", dog, async () => {}],
   ["dog-tried", `${dog}?rhythm=12`, async () => {}],
+  // The reading that would teach most comes after the page.
+  ["dog-learned", `${dog}/learned`, async () => page.getByText("At the visit of").waitFor()],
+  ["dog-learned-open", `${dog}/learned`, async () => {
+    await page.locator("details").evaluateAll((all) => all.forEach((d) => (d.open = true)));
+    await page.getByText("At the visit of").waitFor();
+  }],
   ["dog-history", `${dog}/history/new`, async () => {}],
   ["new-dog", "/dogs/new", async () => {}],
   ["new-dog-wrong", "/dogs/new", async () => {

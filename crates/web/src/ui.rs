@@ -143,12 +143,17 @@ pub(crate) fn faults(all: &[Said]) -> Markup {
     }
 }
 
+/// A text with a capital letter first.
+pub(crate) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    let first: String = chars.next().into_iter().flat_map(char::to_uppercase).collect();
+    first + chars.as_str()
+}
+
 /// A fault as whole sentences.
 pub(crate) fn sentence(said: &Said) -> String {
-    let mut chars = said.message.chars();
-    let first: String = chars.next().into_iter().flat_map(char::to_uppercase).collect();
     let stop = if said.message.ends_with(['.', '!', '?']) { "" } else { "." };
-    format!("{first}{}{stop} {}", chars.as_str(), said.hint).trim_end().to_owned()
+    format!("{}{stop} {}", capital(&said.message), said.hint).trim_end().to_owned()
 }
 
 /// A fault of a field.

@@ -13,11 +13,11 @@ pub use minutes::{clocks, clocks_of};
 pub use readings::{Recorded, recorded};
 pub use report::{
     DiagnosticsReport, LearnReport, NextReading, OtherReading, PaceReport, ParamReport, ReadingReport, RipeReport,
-    SurpriseReport, WindowReport, ZoneLearned, report,
+    SurpriseReport, WindowReport, Word, ZoneLearned, in_short, next_reading, report,
 };
 pub use shop::{kept_of, own_part, shop_paces, shop_prior};
 pub use teach::{Worth, worth};
-pub use words::sentences;
+pub use words::{NEXT_LAYER, sentences};
 
 use crate::dog_file::{DogFile, ZoneSettings};
 use crate::model;

@@ -7,16 +7,20 @@ use crate::dog_file::DogFile;
 use crate::model;
 use crate::planning::Failure;
 use crate::report::r9;
-use coat::{Day, Mode, Zone};
-use learn::{Available, Effort, Prior, UnusedWhy, pace};
+use coat::{Day, Dog, Mode, Zone};
+use learn::{Available, Effort, Prior, UnusedWhy, ZoneSummary, pace};
 use plan::Solver;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
+
+/// A word or a sentence out of a fixed list; owned where a report was read back.
+pub type Word = Cow<'static, str>;
 
 /// What was learned of one dog.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct LearnReport {
     /// `coatwright.learn/1`.
-    pub schema: &'static str,
+    pub schema: Word,
     /// The dog's name.
     pub dog: String,
     /// The last day that was known.
@@ -42,7 +46,7 @@ pub struct LearnReport {
 }
 
 /// One zone.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ZoneLearned {
     /// Zone name.
     pub zone: String,
@@ -55,12 +59,12 @@ pub struct ZoneLearned {
 }
 
 /// One value of a zone.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ParamReport {
     /// `lag`, `grow`, `set`, `hold` or `growth`.
-    pub value: &'static str,
+    pub value: Word,
     /// `d` or `mm/d`.
-    pub unit: &'static str,
+    pub unit: Word,
     /// Posterior mean.
     pub mean: f64,
     /// Lower end of the 80 % interval.
@@ -80,7 +84,7 @@ pub struct ParamReport {
 }
 
 /// Days from pull to ripe.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct RipeReport {
     /// Posterior mean, days.
     pub mean_d: f64,
@@ -93,7 +97,7 @@ pub struct RipeReport {
 }
 
 /// The window of a zone's next layer.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct WindowReport {
     /// Zone name.
     pub zone: String,
@@ -110,7 +114,7 @@ pub struct WindowReport {
 }
 
 /// A surprise.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct SurpriseReport {
     /// Place in `readings`.
     pub reading: usize,
@@ -119,20 +123,20 @@ pub struct SurpriseReport {
     /// Chance of an answer at least this one.
     pub above: f64,
     /// Plain reasons that it may have.
-    pub reasons: Vec<&'static str>,
+    pub reasons: Vec<Word>,
     /// What to do where health may be one.
-    pub caution: Option<&'static str>,
+    pub caution: Option<Word>,
 }
 
 /// The reading that would teach most.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct NextReading {
     /// The visit that it is asked for.
     pub date: String,
     /// In any of these zones.
     pub zones: Vec<String>,
     /// What to read.
-    pub reading: &'static str,
+    pub reading: Word,
     /// Expected fall of the plan's cost, at least.
     pub fall: f64,
     /// As a share of the cost.
@@ -142,18 +146,18 @@ pub struct NextReading {
 }
 
 /// Another reading and its worth.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct OtherReading {
     /// In any of these zones.
     pub zones: Vec<String>,
     /// What to read.
-    pub reading: &'static str,
+    pub reading: Word,
     /// Expected fall of the plan's cost, at least.
     pub fall: f64,
 }
 
 /// Minutes at the table over minutes reckoned.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct PaceReport {
     /// Mean; null when no clock was read.
     pub mean: Option<f64>,
@@ -170,24 +174,24 @@ pub struct PaceReport {
 }
 
 /// One reading.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ReadingReport {
     /// The day of the visit.
     pub date: String,
     /// Zones it was given for.
     pub zones: Vec<String>,
     /// What was read.
-    pub reading: &'static str,
+    pub reading: Word,
     /// The answer.
     pub answer: String,
     /// Line of the file.
     pub line: usize,
     /// Why it says nothing; null when it counts.
-    pub unused: Option<&'static str>,
+    pub unused: Option<Word>,
 }
 
 /// Diagnostics; null with the reason beside it where one is not available.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct DiagnosticsReport {
     /// Draws.
     pub draws: usize,
@@ -220,6 +224,16 @@ fn names(zones: &[Zone]) -> Vec<String> {
     zones.iter().map(|z| z.word().to_owned()).collect()
 }
 
+/// The worked zones of a learned dog, head first.
+fn summaries(dog: &Dog, l: &learn::Learned) -> Vec<ZoneSummary> {
+    dog.zones.iter().filter(|s| s.mode != Mode::Never).filter_map(|s| l.zone(s.zone)).collect()
+}
+
+/// How long the zones of a learned dog take from pull to ripe, in sentences: what holds on any day.
+pub fn in_short(file: &DogFile, l: &learn::Learned) -> Vec<String> {
+    words::sentences(&summaries(&model::dog(file, file.rhythm_days.unwrap_or(21)), l), &[])
+}
+
 /// Learns a file's dog and reports. `solver` and the rhythm are for the reading that would teach most;
 /// without a solver it is left out.
 ///
@@ -241,8 +255,7 @@ pub fn report(
     }
     let (l, recorded) = learned(file, today, shop, seed, effort)?;
     let dog = model::dog(file, file.rhythm_days.unwrap_or(21));
-    let worked: Vec<Zone> = dog.zones.iter().filter(|s| s.mode != Mode::Never).map(|s| s.zone).collect();
-    let zones: Vec<learn::ZoneSummary> = worked.iter().filter_map(|z| l.zone(*z)).collect();
+    let zones = summaries(&dog, &l);
     let windows = l.windows();
     let work_before =
         |zone: Zone, day: Day| windows.iter().find(|w| w.zone == zone).map(|w| w.begun).filter(|b| *b < day);
@@ -254,6 +267,8 @@ pub fn report(
             let r = &recorded[s.index];
             let hairless = r.reading.zones.first().and_then(|z| work_before(*z, r.reading.day));
             let (reasons, caution) = words::reasons(r, s, words::since(hairless, r.reading.day));
+            let reasons = reasons.into_iter().map(Word::from).collect();
+            let caution = caution.map(Word::from);
             SurpriseReport { reading: s.index, below: r9(s.below), above: r9(s.above), reasons, caution }
         })
         .collect();
@@ -265,7 +280,7 @@ pub fn report(
         sentences.push(words::changed(change.since));
     }
     let next_reading = match solver {
-        Some(solver) => next_reading(file, &l, today, seed, solver)?,
+        Some(solver) => best_reading(file, &l, next_visit(file, today), seed, solver)?,
         None => None,
     };
     let rows = clocks(file, today, 0, 0);
@@ -282,7 +297,7 @@ pub fn report(
         .collect();
     let figure = |a: Available| a.value().map(r9);
     Ok(LearnReport {
-        schema: "coatwright.learn/1",
+        schema: "coatwright.learn/1".into(),
         dog: file.name.clone(),
         today: today.to_string(),
         sentences,
@@ -314,10 +329,10 @@ pub fn report(
             .map(|(i, r)| ReadingReport {
                 date: r.reading.day.to_string(),
                 zones: names(&r.reading.zones),
-                reading: r.reading.what.word(),
+                reading: r.reading.what.word().into(),
                 answer: words::answer(&r.reading.what),
                 line: r.line,
-                unused: l.unused.iter().find(|u| u.index == i).map(|u| why_unused(u.why)),
+                unused: l.unused.iter().find(|u| u.index == i).map(|u| why_unused(u.why).into()),
             })
             .collect(),
         diagnostics: DiagnosticsReport {
@@ -334,15 +349,15 @@ pub fn report(
     })
 }
 
-fn zone_report(z: &learn::ZoneSummary) -> ZoneLearned {
+fn zone_report(z: &ZoneSummary) -> ZoneLearned {
     ZoneLearned {
         zone: z.zone.word().to_owned(),
         values: z
             .params
             .iter()
             .map(|p| ParamReport {
-                value: p.param.word(),
-                unit: p.param.unit(),
+                value: p.param.word().into(),
+                unit: p.param.unit().into(),
                 mean: r9(p.mean),
                 low: r9(p.low),
                 high: r9(p.high),
@@ -371,26 +386,42 @@ fn next_visit(file: &DogFile, today: Day) -> Day {
     (last + rhythm).max(today + 1)
 }
 
-fn next_reading(
+/// The one reading at a visit on `date` that would teach most; none when none would.
+///
+/// # Errors
+/// [`Failure`] when the history contradicts itself or the solver gives up.
+pub fn next_reading(
+    file: &DogFile,
+    today: Day,
+    date: Day,
+    shop: Option<Prior>,
+    seed: u64,
+    effort: Effort,
+    solver: &(dyn Solver + Sync),
+) -> Result<Option<NextReading>, Failure> {
+    let (l, _) = learned(file, today, shop, seed, effort)?;
+    best_reading(file, &l, date, seed, solver)
+}
+
+fn best_reading(
     file: &DogFile,
     l: &learn::Learned,
-    today: Day,
+    date: Day,
     seed: u64,
     solver: &(dyn Solver + Sync),
 ) -> Result<Option<NextReading>, Failure> {
-    let date = next_visit(file, today);
     let all: Vec<Worth> = worth(file, l, date, seed, solver)?;
     let Some(first) = all.first().filter(|w| w.fall > 0.0) else { return Ok(None) };
     Ok(Some(NextReading {
         date: date.to_string(),
         zones: names(&first.zones),
-        reading: first.kind.word(),
+        reading: first.kind.word().into(),
         fall: r9(first.fall),
         of_cost: r9(first.of_cost),
         others: all[1..]
             .iter()
             .take(5)
-            .map(|w| OtherReading { zones: names(&w.zones), reading: w.kind.word(), fall: r9(w.fall) })
+            .map(|w| OtherReading { zones: names(&w.zones), reading: w.kind.word().into(), fall: r9(w.fall) })
             .collect(),
     }))
 }

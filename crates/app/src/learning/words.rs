@@ -28,6 +28,14 @@ fn span(low_d: f64, high_d: f64) -> String {
     if a == b { format!("about {a} {name}") } else { format!("{a} to {b} {name}") }
 }
 
+/// So begins a sentence about the window of a layer.
+pub const NEXT_LAYER: &str = "The next layer of the ";
+
+/// Whether the prior of a zone was moved off the default: by the shop's other dogs.
+fn from_others(z: &ZoneSummary) -> bool {
+    z.params.iter().any(|p| ((p.prior_low * p.prior_high).sqrt() / p.default).ln().abs() > 1e-6)
+}
+
 /// How long from pull to ripe, zones with one answer together, and the windows of the next layers.
 pub fn sentences(zones: &[ZoneSummary], windows: &[LayerWindow]) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
@@ -58,7 +66,12 @@ pub fn sentences(zones: &[ZoneSummary], windows: &[LayerWindow]) -> Vec<String> 
         ));
     }
     if !default.is_empty() {
-        out.push(format!("The {}: what was read moved nothing much; still only the default.", list(&default)));
+        let still = if zones.iter().any(from_others) {
+            "still only what other dogs let expect"
+        } else {
+            "still only the default"
+        };
+        out.push(format!("The {}: what was read moved nothing much; {still}.", list(&default)));
     }
     let mut known: Vec<(Vec<Zone>, &LayerWindow)> = Vec::new();
     for w in windows {
@@ -70,7 +83,7 @@ pub fn sentences(zones: &[ZoneSummary], windows: &[LayerWindow]) -> Vec<String> 
     let read = |z: &Zone| zones.iter().any(|s| s.zone == *z && !s.readings.is_empty());
     for (zones, w) in known.into_iter().filter(|k| k.0.iter().any(read)) {
         out.push(format!(
-            "The next layer of the {} is ready between {} and {}, 8 in 10; by the defaults on {}.",
+            "{NEXT_LAYER}{} is ready between {} and {}, 8 in 10; by the defaults on {}.",
             list(&zones),
             w.from,
             w.until,

@@ -34,6 +34,32 @@ struct Values {
     growth_mm_d: Option<f64>,
 }
 
+/// What a dog's values rest on.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct RestsOn {
+    /// Readings of this dog that count; 0 where its values are not its own yet.
+    pub readings: usize,
+    /// The shop's other dogs of its coat type that say something; 0 where values start from the coat type's default.
+    pub dogs: usize,
+    /// How long its zones take from pull to ripe, in sentences; empty where nothing was learned of that.
+    pub said: Vec<String>,
+}
+
+/// Learned values as they are kept.
+#[derive(Serialize, Deserialize)]
+struct Kept {
+    zones: Vec<(String, Values)>,
+    rests_on: RestsOn,
+}
+
+/// What the shop's other dogs of a coat type let expect.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Experience {
+    pub(super) prior: Prior,
+    /// So many of them.
+    pub(super) dogs: usize,
+}
+
 /// What one dog tells the next of its type: how its own part differs from the type's, and how sure that is. Nothing
 /// of who it is.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -105,25 +131,25 @@ pub(super) fn refused(failure: &Failure, sheet: &Sheet) -> ShopFailure {
 
 impl Desk {
     /// What the shop's other dogs of a coat type, as known on a day, make of the prior; none where they say nothing.
-    async fn shop_prior(
+    pub(super) async fn shop_prior(
         &self,
         who: &Who,
         dog: &RecordId,
         coat: CoatType,
         today: Day,
-    ) -> Result<Option<Prior>, ShopFailure> {
+    ) -> Result<Option<Experience>, ShopFailure> {
         let from = part_from(coat);
         let all = self.store().all_made(&who.shop, PART, &from, MOST_DOGS).await.map_err(ShopFailure::Store)?;
         let others = all.iter().filter(|(of, _)| of != dog);
         let parts = others.filter_map(|(_, b)| serde_json::from_slice::<Part>(b).ok());
         let kept: Vec<(CoatType, DogSummary)> =
             parts.filter(|p| p.until_d <= today.days()).map(|p| (coat, p.summary())).collect();
-        Ok(in_steps(learning::shop_prior(coat, &kept)))
+        Ok(in_steps(learning::shop_prior(coat, &kept)).map(|prior| Experience { prior, dogs: kept.len() }))
     }
 
-    /// The file with what was learned of the dog by `today`, and whether anything was: made once for each state of
-    /// its record. A dog of which nothing was read yet has the values that the shop's other dogs of its coat type
-    /// let expect. Where the readings give no numbers the values of the coat type hold.
+    /// The file with what was learned of the dog by `today`, and what that rests on: made once for each state of its
+    /// record. A dog of which nothing was read yet has the values that the shop's other dogs of its coat type let
+    /// expect. Where the readings give no numbers the values of the coat type hold.
     ///
     /// # Errors
     /// [`ShopFailure::Refused`] when the history contradicts itself.
@@ -134,58 +160,53 @@ impl Desk {
         file: DogFile,
         sheet: &Sheet,
         today: Day,
-    ) -> Result<(DogFile, bool), ShopFailure> {
+    ) -> Result<(DogFile, RestsOn), ShopFailure> {
         let recorded = learning::recorded(&file, today);
-        let (coat, read) = (file.coat, !recorded.is_empty());
-        let shop = self.shop_prior(who, dog, coat, today).await?;
-        if !read && shop.is_none() {
-            return Ok((file, false));
+        let coat = file.coat;
+        let others = self.shop_prior(who, dog, coat, today).await?;
+        if recorded.is_empty() && others.is_none() {
+            return Ok((file, RestsOn::default()));
         }
         // All that the posterior depends on.
+        let (shop, dogs) = (others.map(|o| o.prior), others.map_or(0, |o| o.dogs));
         let prior = learning::prior(&file, today, shop);
         let case = model::dog(&file, file.rhythm_days.unwrap_or(21));
         let readings: Vec<_> = recorded.iter().map(|r| &r.reading).collect();
         let from =
             digest(&[env!("CARGO_PKG_VERSION"), &format!("{case:?}"), &format!("{readings:?}"), &format!("{prior:?}")]);
         let kept = self.store().made(&who.shop, dog, NAME, &from).await.map_err(ShopFailure::Store)?;
-        let kept = kept.and_then(|b| serde_json::from_slice::<Vec<(String, Values)>>(&b).ok());
-        if let Some(values) = kept {
-            return Ok((with_values(file, &values), read));
+        if let Some(kept) = kept.and_then(|b| serde_json::from_slice::<Kept>(&b).ok()) {
+            return Ok((with_values(file, &kept.zones), RestsOn { dogs, ..kept.rests_on }));
         }
         let plain = file.clone();
         let work = move || {
             let (l, recorded) = learning::learned(&file, today, shop, learning::SEED, Effort::VISIT)?;
             let part = learning::own_part(&l, recorded.len()).map(|own| Part::of(today, &own));
-            Ok((learning::with_learned(&file, &l), part))
+            let readings = recorded.len() - l.unused.len();
+            let said = if readings > 0 { learning::in_short(&file, &l) } else { Vec::new() };
+            Ok((learning::with_learned(&file, &l), part, RestsOn { readings, dogs, said }))
         };
-        let (learned, part) = match heavy(work).await? {
+        let (learned, part, rests_on) = match heavy(work).await? {
             Ok(found) => found,
             Err(e @ Failure::Fault(_)) => return Err(refused(&e, sheet)),
-            Err(_) => return Ok((plain, false)),
+            Err(_) => return Ok((plain, RestsOn::default())),
         };
-        let values: Vec<(String, Values)> = learned
-            .zones
-            .iter()
-            .map(|z| {
-                let v = Values {
-                    lag_d: z.lag_d,
-                    grow_d: z.grow_d,
-                    set_d: z.set_d,
-                    hold_d: z.hold_d,
-                    growth_mm_d: z.growth_mm_d,
-                };
-                (z.zone.word().to_owned(), v)
-            })
-            .collect();
-        if let Ok(bytes) = serde_json::to_vec(&values) {
+        let kept = Kept { zones: learned.zones.iter().map(values_of).collect(), rests_on };
+        if let Ok(bytes) = serde_json::to_vec(&kept) {
             self.store().keep_made(&who.shop, dog, NAME, &from, &bytes).await.map_err(ShopFailure::Store)?;
         }
         if let Some(Ok(bytes)) = part.map(|p| serde_json::to_vec(&p)) {
             let from = part_from(coat);
             self.store().keep_made(&who.shop, dog, PART, &from, &bytes).await.map_err(ShopFailure::Store)?;
         }
-        Ok((learned, read))
+        Ok((learned, kept.rests_on))
     }
+}
+
+fn values_of(z: &ZoneSettings) -> (String, Values) {
+    let values =
+        Values { lag_d: z.lag_d, grow_d: z.grow_d, set_d: z.set_d, hold_d: z.hold_d, growth_mm_d: z.growth_mm_d };
+    (z.zone.word().to_owned(), values)
 }
 
 fn with_values(mut file: DogFile, values: &[(String, Values)]) -> DogFile {

@@ -33,6 +33,7 @@ mod reckon;
 mod records;
 mod sheet;
 mod take_in;
+mod taught;
 mod tried;
 mod work;
 
@@ -50,6 +51,7 @@ pub use fold::fold;
 pub use history::{Correction, Standing};
 pub use house::{Founded, Founding};
 pub use ids::{BadId, Fresh, PersonId, RecordId, ShopId};
+pub use learned::RestsOn;
 pub use money::decimals;
 pub use owners::{CONSENTS, OwnerCard};
 pub use phone::{Phone, phone};
@@ -59,5 +61,6 @@ pub use port::{Credential, Filter, Found, Kind, Record, Search, Session, Store, 
 pub use reckon::{Reckoned, reckoned};
 pub use records::*;
 pub use take_in::{LookedOver, Newcomer, Whose};
+pub use taught::Taught;
 pub use tried::Tried;
 pub use work::{Advised, Delivered, Work, WorkZone, ZoneState, bearing_note};

@@ -3,10 +3,10 @@
 use super::bearing::lower;
 use super::desk::Desk;
 use super::dogs::{Facts, tidy};
-use super::failure::ShopFailure;
+use super::failure::{Held, ShopFailure};
 use super::heavy::heavy;
 use super::ids::RecordId;
-use super::learned::{digest, refused};
+use super::learned::{RestsOn, digest, refused};
 use super::port::Who;
 use super::records::{VisitBody, VisitState, ZoneBody};
 use crate::dog_file::{DogFile, EventKind, Temper};
@@ -46,8 +46,8 @@ pub struct Planned {
     pub from: String,
     /// It was kept from before, not computed now.
     pub kept: bool,
-    /// What was learned of the dog is in it.
-    pub learned: bool,
+    /// What the dog's values in it rest on.
+    pub rests_on: RestsOn,
     /// What lowers the amounts, in a sentence: how the dog bore its last visit.
     pub note: Option<String>,
     /// What the next visit costs in money by the house's price of an hour; none where there is no price.
@@ -59,7 +59,7 @@ pub(super) struct Ready {
     pub(super) file: DogFile,
     pub(super) sheet: super::sheet::Sheet,
     pub(super) options: Options,
-    pub(super) learned: bool,
+    pub(super) rests_on: RestsOn,
     pub(super) note: Option<String>,
 }
 
@@ -85,12 +85,12 @@ impl Desk {
         ready: Ready,
         keep: bool,
     ) -> Result<Planned, ShopFailure> {
-        let Ready { file, sheet, options, learned, note } = ready;
+        let Ready { file, sheet, options, rests_on, note } = ready;
         let from = digest(&[env!("CARGO_PKG_VERSION"), &format!("{file:?}"), &format!("{options:?}")]);
         let price_per_hour = file.groomer.price_per_hour;
         let answer = |report: PlanReport, kept: bool| {
             let price = report.visits.first().and_then(|v| price_per_hour.map(|p| p * v.min / 60.0));
-            Planned { report, from: from.clone(), kept, learned, note: note.clone(), price }
+            Planned { report, from: from.clone(), kept, rests_on: rests_on.clone(), note: note.clone(), price }
         };
         let made = self.store().made(&who.shop, id, NAME, &from).await.map_err(ShopFailure::Store)?;
         if let Some(report) = made.and_then(|b| serde_json::from_slice::<PlanReport>(&b).ok()) {
@@ -119,7 +119,7 @@ impl Desk {
         tidy(&mut facts.dog.body);
         let (file, sheet) = facts.file()?;
         let id = facts.dog.id.clone();
-        let (mut file, learned) = self.with_learned(who, &id, file, &sheet, today).await?;
+        let (mut file, rests_on) = self.with_learned(who, &id, file, &sheet, today).await?;
         // Days that matter and are over are the file's, but no plan's.
         file.days_that_matter.retain(|d| d.date >= today);
         let visits = self.held_of::<VisitBody>(who, &id).await?;
@@ -128,11 +128,7 @@ impl Desk {
         let note = lower(&mut file, bearing);
         let first = match changes.first {
             Some(first) => first.max(today),
-            None => {
-                let booked = visits.iter().filter(|v| v.body.state == VisitState::Planned);
-                let booked = booked.filter_map(|v| Day::parse(&v.body.day)).filter(|d| *d >= today).min();
-                booked.unwrap_or_else(|| next_by_rhythm(&file, today, changes.rhythm_days))
-            }
+            None => booked(&visits, today).unwrap_or_else(|| next_by_rhythm(&file, today, changes.rhythm_days)),
         };
         let days = facts.dog.body.not_on.iter();
         let mut not_on: Vec<(Day, Day)> =
@@ -149,12 +145,18 @@ impl Desk {
             not_on,
             max_min: changes.max_min,
         };
-        Ok(Ready { file, sheet, options, learned, note })
+        Ok(Ready { file, sheet, options, rests_on, note })
     }
 }
 
+/// The next day on which a visit is booked.
+pub(super) fn booked(visits: &[Held<VisitBody>], today: Day) -> Option<Day> {
+    let booked = visits.iter().filter(|v| v.body.state == VisitState::Planned);
+    booked.filter_map(|v| Day::parse(&v.body.day)).filter(|d| *d >= today).min()
+}
+
 /// A rhythm after the last recorded visit, never before today; today where there was none.
-fn next_by_rhythm(file: &DogFile, today: Day, rhythm: Option<i32>) -> Day {
+pub(super) fn next_by_rhythm(file: &DogFile, today: Day, rhythm: Option<i32>) -> Day {
     let visit = file.history.iter().rev().find(|e| e.date <= today && matches!(e.kind, EventKind::Visit(_)));
     visit.map_or(today, |v| (v.date + rhythm.unwrap_or_else(|| model::rhythm(file))).max(today))
 }

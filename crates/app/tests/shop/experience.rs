@@ -20,7 +20,7 @@ fn slow(b: &Bench, name: &str) -> RecordId {
 
 fn planned(b: &Bench, id: &RecordId, day: Day) -> (Value, bool) {
     let p = ready(b.desk.plan(&b.who, day, id, &Changes::default())).unwrap();
-    (to_value(&p.report).unwrap(), p.learned)
+    (to_value(&p.report).unwrap(), p.rests_on.readings > 0)
 }
 
 /// The plan of the dog's file and of nothing else.
@@ -71,4 +71,46 @@ fn a_dog_does_not_teach_itself_twice() {
     let options = Options::on(today());
     let case = app::planning::Case::new(&file, &options).unwrap();
     assert_eq!(first.0, to_value(case.report(&plan::Highs, None).unwrap()).unwrap());
+}
+
+#[test]
+fn what_was_learned_is_told_with_what_it_rests_on() {
+    let b = bench();
+    let id = slow(&b, "Told");
+    let taught = ready(b.desk.taught(&b.who, today(), &id)).unwrap();
+    // What the file of the dog alone says, but for the next reading, which is asked for by itself.
+    let (file, _) = ready(b.desk.dog_file(&b.who, &id)).unwrap();
+    let effort = learn::Effort::VISIT;
+    let alone = app::learning::report(&file, today(), None, app::learning::SEED, effort, None).unwrap();
+    assert_eq!(taught.report, alone);
+    assert_eq!((taught.rests_on.readings, taught.rests_on.dogs), (alone.readings.len(), 0));
+    assert!(alone.readings.len() >= 13 && !alone.sentences.is_empty());
+    let plan = ready(b.desk.plan(&b.who, today(), &id, &Changes::default())).unwrap();
+    assert_eq!(plan.rests_on.readings, alone.readings.len());
+    assert!(!plan.rests_on.said.is_empty() && alone.sentences.starts_with(&plan.rests_on.said));
+    // Once more, as it was kept.
+    assert_eq!(ready(b.desk.taught(&b.who, today(), &id)).unwrap(), taught);
+    assert_eq!(ready(b.desk.plan(&b.who, today(), &id, &Changes::default())).unwrap().rests_on, plan.rests_on);
+    // A dog of which nothing was read rests on the others; a dog of another type on its defaults.
+    let new = b.add(a_dog("New"), vec![an_event("2026-07-01", "left alone")]);
+    let rests = ready(b.desk.taught(&b.who, today(), &new)).unwrap().rests_on;
+    assert_eq!((rests.readings, rests.dogs, rests.said.len()), (0, 1, 0));
+    assert_eq!(ready(b.desk.plan(&b.who, today(), &new, &Changes::default())).unwrap().rests_on, rests);
+    let pin = DogBody { coat: "pin wire".into(), ..a_dog("Pin") };
+    let pin = b.add(pin, vec![an_event("2026-07-01", "left alone")]);
+    assert_eq!(ready(b.desk.taught(&b.who, today(), &pin)).unwrap().rests_on, app::shop::RestsOn::default());
+}
+
+#[test]
+fn the_next_reading_is_for_the_next_visit() {
+    let b = bench();
+    let id = slow(&b, "Next");
+    let next = ready(b.desk.next_reading(&b.who, today(), &id)).unwrap().expect("something to read");
+    assert_eq!(next.date, "2026-11-25", "a rhythm after 2026-11-04");
+    assert!(next.fall > 0.0 && !next.zones.is_empty());
+    assert_eq!(ready(b.desk.next_reading(&b.who, today(), &id)).unwrap(), Some(next));
+    let booked = Day::from_ymd(2026, 12, 3).unwrap();
+    ready(b.desk.plan_visit(&b.who, &id, booked, None, String::new())).unwrap();
+    let next = ready(b.desk.next_reading(&b.who, today(), &id)).unwrap().expect("something to read");
+    assert_eq!(next.date, "2026-12-03", "as it was booked");
 }

@@ -64,7 +64,7 @@ fn print(out: &mut Out, r: &LearnReport) -> Result<(), End> {
     if !unused.is_empty() {
         out.head("READINGS THAT SAY NOTHING")?;
         for u in unused {
-            let why = u.unused.unwrap_or_default();
+            let why = u.unused.as_deref().unwrap_or_default();
             out.wrap(" - ", "   ", &format!("line {}, {} on {}: {why}.", u.line, u.reading, u.date))?;
         }
     }
@@ -102,7 +102,7 @@ fn table(out: &mut Out, r: &LearnReport) -> Result<(), End> {
             let name = if i == 0 { label(&z.zone) } else { "" };
             let length = v.unit.starts_with("mm");
             let n = |x: f64| if length { out.units().number(x) } else { x };
-            let p = match (v.unit, out.units()) {
+            let p = match (&*v.unit, out.units()) {
                 ("d", _) => 0,
                 (_, Units::Inch) if length => 3,
                 _ => 2,
@@ -169,7 +169,7 @@ fn surprises(out: &mut Out, r: &LearnReport) -> Result<(), End> {
             s.reasons.join("; ")
         );
         out.wrap(" - ", "   ", &text)?;
-        if let Some(c) = s.caution {
+        if let Some(c) = &s.caution {
             out.wrap("   ! ", "     ", c)?;
         }
     }

@@ -1,8 +1,9 @@
 //! A dog's page: how its coat stands, what the next visit takes and why, how it goes on, what was done; changes tried
-//! out beside the plan, and corrections of what was written down.
+//! out beside the plan, corrections of what was written down, and what was learned of it.
 
 mod history;
 mod layers;
+mod learned;
 mod page;
 mod plan;
 mod tried;
@@ -25,6 +26,8 @@ pub(crate) fn routes() -> Router<State> {
     Router::new()
         .route("/dogs/{id}", get(show))
         .route("/dogs/{id}/keep", post(tried::keep))
+        .route("/dogs/{id}/learned", get(learned::show))
+        .route("/dogs/{id}/learned/next", get(learned::next))
         .route("/dogs/{id}/drawing.svg", get(drawing))
         .route("/dogs/{id}/section.svg", get(layers::draw))
         .route("/dogs/{id}/measures.svg", get(measures))

@@ -1,5 +1,6 @@
 //! The plan on a dog's page: the coat today, the next visit with its reasons, how it goes on.
 
+use super::learned;
 use super::page::length;
 use super::{slug, units_of};
 use crate::access::SignedIn;
@@ -15,7 +16,7 @@ pub(super) fn today(signed: &SignedIn, id: &str, planned: &Planned, by: Shade) -
     let r = &planned.report;
     html! {
         @for caution in &r.cautions { p.caution { (caution) } }
-        @if planned.learned { p.quiet { "Planned with what was learned of this dog." } }
+        (learned::in_short(id, &r.dog, &planned.rests_on))
         @if let Some(note) = &planned.note { p.notice { (note) } }
         section aria-labelledby="today" {
             h2 #today { "The coat today" }

@@ -1,7 +1,7 @@
 //! What strangers send.
 
 use crate::shop::{Browser, FOUNDING, PASSWORD, Shop};
-use app::shop::{Founding, House, Owner, Person, Units, Who};
+use app::shop::Owner;
 use axum::body::Body;
 use axum::http::StatusCode;
 use web::Entrance;
@@ -133,29 +133,10 @@ async fn without_a_session_there_is_only_the_way_in() {
 #[tokio::test]
 async fn another_shops_ids_are_nowhere() {
     let (shop, mut browser) = Shop::founded().await;
-    let house = House {
-        name: "Elsewhere".into(),
-        place: String::new(),
-        country: "IE".into(),
-        latitude_deg: None,
-        units: Units::Mm,
-        currency: "EUR".into(),
-        dates: "en-IE".into(),
-        time_zone: "UTC".into(),
-        hour_minor: None,
-        short_passwords: false,
-        caps: None,
-        weights: Vec::new(),
-        targets: Vec::new(),
-        demo: false,
-    };
-    let person = Person { name: "Zed".into(), sign_in: "zed".into(), pace: 1.0, left: false };
-    let hash = web::password_hash(PASSWORD).unwrap();
-    let other = shop.desk.found_shop(0, Founding { house, person, hash }).await.unwrap();
-    let who = Who { shop: other.shop, person: other.person.clone(), at_ms: 0 };
+    let who = shop.elsewhere().await;
     let owner = Owner { name: "Their owner".into(), ..Owner::default() };
     let owner = shop.desk.set_owner(&who, None, 0, owner).await.unwrap().id;
-    for at in [format!("/people/owners/{owner}"), format!("/people/colleagues/{}", other.person)] {
+    for at in [format!("/people/owners/{owner}"), format!("/people/colleagues/{}", who.person)] {
         assert_eq!(browser.get(&at).await.status, StatusCode::NOT_FOUND, "{at}");
         let fields = [
             ("seen", "1"),

@@ -12,6 +12,7 @@ mod dog;
 mod founding;
 mod hostile;
 mod house;
+mod learned;
 mod new_dog;
 mod people;
 mod photos;

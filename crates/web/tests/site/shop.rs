@@ -1,6 +1,6 @@
 //! A shop for a test, and browsers that visit it.
 
-use app::shop::{Desk, Fresh, Store, Who};
+use app::shop::{Desk, Founding, Fresh, House, Person, Store, Units, Who};
 use axum::Router;
 use axum::body::Body;
 use axum::extract::ConnectInfo;
@@ -106,6 +106,30 @@ impl Shop {
     pub fn browser_at(&self, ip: &str) -> Browser {
         let at = SocketAddr::new(ip.parse().unwrap(), 40_000);
         Browser { app: self.app.clone(), at, cookies: Vec::new(), host: "localhost".to_owned() }
+    }
+
+    /// A person of another shop in the same store, who signs in as `zed`.
+    pub async fn elsewhere(&self) -> Who {
+        let house = House {
+            name: "Elsewhere".into(),
+            place: String::new(),
+            country: "IE".into(),
+            latitude_deg: None,
+            units: Units::Mm,
+            currency: "EUR".into(),
+            dates: "en-IE".into(),
+            time_zone: "UTC".into(),
+            hour_minor: None,
+            short_passwords: false,
+            caps: None,
+            weights: Vec::new(),
+            targets: Vec::new(),
+            demo: false,
+        };
+        let person = Person { name: "Zed".into(), sign_in: "zed".into(), pace: 1.0, left: false };
+        let hash = web::password_hash(PASSWORD).unwrap();
+        let other = self.desk.found_shop(0, Founding { house, person, hash }).await.unwrap();
+        Who { shop: other.shop, person: other.person, at_ms: 0 }
     }
 
     /// A person of the first shop, for asking the use cases.

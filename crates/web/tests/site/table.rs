@@ -1,7 +1,7 @@
 //! The Table and the work at the table: days, deliveries, forms without script, finishing.
 
 use crate::shop::{Browser, Page, Shop};
-use app::shop::{DogBody, Entry, EntryBody, EventBody, Kind, Owner, RecordId};
+use app::shop::{DogBody, Entry, EntryBody, EventBody, Kind, Owner, RecordId, Who};
 use axum::body::Body;
 use axum::http::StatusCode;
 use serde_json::{Value, json};
@@ -17,18 +17,22 @@ pub async fn add_dog(shop: &Shop, name: &str) -> RecordId {
     add_dog_with(shop, name, json!({ "day": "2026-11-04", "event": "rolled", "every_weeks": 3.0 })).await
 }
 
-async fn add_dog_with(shop: &Shop, name: &str, before: Value) -> RecordId {
-    let who = shop.who().await;
+pub async fn add_dog_with(shop: &Shop, name: &str, before: Value) -> RecordId {
+    add_dog_of(shop, &shop.who().await, name, before).await
+}
+
+/// A dog of whosever shop.
+pub async fn add_dog_of(shop: &Shop, who: &Who, name: &str, before: Value) -> RecordId {
     let today = coat::Day::parse("2026-11-25").unwrap();
     let owner = Owner { name: "Nora Invented".into(), ..Owner::default() };
-    let owner = shop.desk.set_owner(&who, None, 0, owner).await.unwrap().id;
+    let owner = shop.desk.set_owner(who, None, 0, owner).await.unwrap().id;
     let dog: DogBody = serde_json::from_value(json!({
         "name": name, "breed": "terrier", "born": "2022-04-03", "sex": "bitch", "mass_kg": 8.2, "coat": "wire",
         "temper": "calm", "look": "pet", "rhythm_days": 21,
     }))
     .unwrap();
     let before: EventBody = serde_json::from_value(before).unwrap();
-    shop.desk.add_dog(&who, today, &owner, dog, vec![before]).await.unwrap().id
+    shop.desk.add_dog(who, today, &owner, dog, vec![before]).await.unwrap().id
 }
 
 /// Puts the dog on today and begins; gives the visit's address.
