@@ -131,8 +131,8 @@ pub(crate) fn in_units(mm: f64, units: Units) -> String {
 
 /// Reads a length of a field, point or comma, into millimetres; none when it is none.
 pub(crate) fn mm_of(text: &str, units: Units) -> Option<f64> {
-    let x: f64 = text.trim().replace(',', ".").parse().ok().filter(|x: &f64| x.is_finite())?;
-    Some(if units == Units::Inches { x * 25.4 } else { x })
+    let x: f64 = text.trim().replace(',', ".").parse().ok()?;
+    Some(if units == Units::Inches { x * 25.4 } else { x }).filter(|mm| mm.is_finite())
 }
 
 #[cfg(test)]
@@ -170,6 +170,7 @@ mod tests {
     fn lengths_in_both_units() {
         assert_eq!((in_units(35.0, Units::Mm), in_units(35.0, Units::Inches)), ("35".into(), "1.38".into()));
         assert_eq!(mm_of("1,5", Units::Inches), Some(1.5 * 25.4));
+        assert_eq!(mm_of("1e308", Units::Inches), None, "too long to be written in millimetres");
         assert_eq!((mm_of("NaN", Units::Mm), mm_of("inf", Units::Mm), mm_of("x", Units::Mm)), (None, None, None));
     }
 }

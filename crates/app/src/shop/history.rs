@@ -33,9 +33,52 @@ pub struct Correction {
     pub after: Option<Standing>,
     /// What changed, in whole sentences; empty when nothing did.
     pub changed: Vec<String>,
+    /// The same was written down before: nothing was written now.
+    pub again: bool,
+}
+
+impl Correction {
+    /// What was written down before.
+    fn again(id: &RecordId, revision: i64) -> Correction {
+        let saved = Saved { id: id.clone(), revision, warnings: Vec::new() };
+        Correction { saved, before: None, after: None, changed: Vec::new(), again: true }
+    }
 }
 
 impl Desk {
+    /// Adds an event to a dog's history under an id that was made when its form was opened: the same form sent twice
+    /// adds one event.
+    ///
+    /// # Errors
+    /// As [`Desk::set_event`]; [`ShopFailure::Conflict`] with what was written down under this id already, where that is
+    /// something else or was taken out again.
+    pub async fn add_event(
+        &self,
+        who: &Who,
+        today: Day,
+        dog: &RecordId,
+        id: &RecordId,
+        mut event: EventBody,
+    ) -> Result<Correction, ShopFailure> {
+        event.day = event.day.trim().to_owned();
+        let before = self.facts(who, dog).await?;
+        if let Some(there) = before.events.iter().find(|e| e.id == *id && e.body == event) {
+            return Ok(Correction::again(id, there.revision));
+        }
+        match self.put_event(who, today, dog, before, id.clone(), 0, event.clone()).await {
+            // The same form twice at the same time.
+            Err(ShopFailure::Conflict { stands, .. })
+                if stands.id == *id
+                    && !stands.gone
+                    && stands.of.as_ref() == Some(dog)
+                    && serde_json::to_value(&event).is_ok_and(|body| body == stands.body) =>
+            {
+                Ok(Correction::again(id, stands.revision))
+            }
+            other => other,
+        }
+    }
+
     /// Adds an event to a dog's history or corrects one, and says what that changes.
     ///
     /// # Errors
@@ -56,6 +99,20 @@ impl Desk {
             Some(id) => (self.event_of(dog, &before, id)?, seen),
             None => (self.new_id()?, 0),
         };
+        self.put_event(who, today, dog, before, id, seen, event).await
+    }
+
+    #[expect(clippy::too_many_arguments, reason = "who, when, where, and the event with what it stands in for")]
+    async fn put_event(
+        &self,
+        who: &Who,
+        today: Day,
+        dog: &RecordId,
+        before: Facts,
+        id: RecordId,
+        seen: i64,
+        event: EventBody,
+    ) -> Result<Correction, ShopFailure> {
         let mut after = before.clone();
         after.events.retain(|e| e.id != id);
         check(&after, &event)?;
@@ -125,7 +182,7 @@ impl Desk {
             (Some(_), None) => vec!["There is no plan any more with this history.".to_owned()],
             (None, None) => Vec::new(),
         };
-        Ok(Correction { saved: saved(&write, Vec::new()), before: then, after: now, changed })
+        Ok(Correction { saved: saved(&write, Vec::new()), before: then, after: now, changed, again: false })
     }
 
     async fn standing(&self, who: &Who, today: Day, dog: &RecordId, facts: Facts) -> Result<Standing, ShopFailure> {

@@ -63,7 +63,13 @@ impl Desk {
             dog.days_that_matter.retain(|d| d.0 != day);
             dog.days_that_matter.push((day, name.clone().unwrap_or_default()));
         }
-        dog.not_on.extend(changes.not_on.iter().map(|(a, b)| (a.to_string(), b.to_string())));
+        for (from, until) in &changes.not_on {
+            let days = (from.to_string(), until.to_string());
+            // Kept over somebody else's change, they may stand there already.
+            if !dog.not_on.contains(&days) {
+                dog.not_on.push(days);
+            }
+        }
         for zone in &changes.zones {
             merge(&mut dog.zones, zone);
         }

@@ -81,6 +81,8 @@ struct Form<'a> {
     /// The event corrected; none for a new one.
     of: Option<&'a Held<EventBody>>,
     seen: i64,
+    /// The id that a new one is kept under, however often its form is sent; empty for a correction.
+    fresh: &'a str,
     event: &'a EventBody,
     /// As typed, where it was.
     typed: Option<&'a Fields>,
@@ -122,6 +124,7 @@ fn page(signed: &SignedIn, form: &Form<'_>) -> Markup {
         (ui::faults(form.faults))
         form.small method="post" action=(action) {
             input type="hidden" name="seen" value=(form.seen);
+            @if form.of.is_none() { input type="hidden" name="id" value=(form.fresh); }
             (field(&Field { name: "day", label: "Day", value: &day, kind: "date", ..Field::default() }, form.faults))
             (choice("event", "What", "", &KINDS, &kind, form.faults))
             div.row {
@@ -237,7 +240,8 @@ async fn new(
 ) -> Result<Markup, Fault> {
     let card = state.desk().dog(&signed.who, &id_of(&id)?).await?;
     let event = EventBody::of(signed.today.to_string(), "visit");
-    Ok(page(&signed, &Form { card: &card, of: None, seen: 0, event: &event, typed: None, faults: &[] }))
+    let fresh = state.fresh().text();
+    Ok(page(&signed, &Form { card: &card, of: None, seen: 0, fresh: &fresh, event: &event, typed: None, faults: &[] }))
 }
 
 /// The dog, and the event of the address.
@@ -255,7 +259,7 @@ async fn show(
     let (card, of) = found(&state, &signed, &id, &event).await?;
     Ok(page(
         &signed,
-        &Form { card: &card, of: Some(&of), seen: of.revision, event: &of.body, typed: None, faults: &[] },
+        &Form { card: &card, of: Some(&of), seen: of.revision, fresh: "", event: &of.body, typed: None, faults: &[] },
     ))
 }
 
@@ -266,7 +270,28 @@ async fn add(
     fields: Fields,
 ) -> Result<Response, Fault> {
     let card = state.desk().dog(&signed.who, &id_of(&id)?).await?;
-    put(&state, &signed, &card, None, &fields).await
+    let id =
+        id_of(fields.text("id")).map_err(|_| Fault::Bad("This form is damaged. Open it anew from the dog's page."))?;
+    let blank = EventBody::of(String::new(), String::new());
+    let (event, faults) = read(&fields, &blank, signed.house.units);
+    let again = |fresh: &str, faults: &[Said]| {
+        let form = Form { card: &card, of: None, seen: 0, fresh, event: &blank, typed: Some(&fields), faults };
+        Ok((StatusCode::UNPROCESSABLE_ENTITY, page(&signed, &form)).into_response())
+    };
+    if !faults.is_empty() {
+        return again(id.as_str(), &faults);
+    }
+    match state.desk().add_event(&signed.who, signed.today, &card.dog.id, &id, event).await {
+        Ok(done) if done.again => Ok(told(&signed, &card, &done, "Written down once already.").into_response()),
+        Ok(done) => Ok(told(&signed, &card, &done, "Written down.").into_response()),
+        Err(ShopFailure::Refused(said)) => again(id.as_str(), &said),
+        Err(ShopFailure::Conflict { stands, .. }) if stands.id == id => {
+            let why = "something else was written down with this form already";
+            let hint = "Look at what was done. If this is to be written down as well, save it once more.";
+            again(&state.fresh().text(), &[ui::fault("", why, hint)])
+        }
+        Err(other) => Err(other.into()),
+    }
 }
 
 async fn save(
@@ -276,32 +301,31 @@ async fn save(
     fields: Fields,
 ) -> Result<Response, Fault> {
     let (card, of) = found(&state, &signed, &id, &event).await?;
-    put(&state, &signed, &card, Some(&of), &fields).await
+    put(&state, &signed, &card, &of, &fields).await
 }
 
 async fn put(
     state: &State,
     signed: &SignedIn,
     card: &DogCard,
-    of: Option<&Held<EventBody>>,
+    of: &Held<EventBody>,
     fields: &Fields,
 ) -> Result<Response, Fault> {
-    let blank = EventBody::of(String::new(), String::new());
-    let (event, faults) = read(fields, of.map_or(&blank, |e| &e.body), signed.house.units);
+    let (event, faults) = read(fields, &of.body, signed.house.units);
     let again = |faults: &[Said]| {
-        let before = of.map_or(&blank, |e| &e.body);
-        let form = Form { card, of, seen: fields.seen(), event: before, typed: Some(fields), faults };
+        let (seen, typed) = (fields.seen(), Some(fields));
+        let form = Form { card, of: Some(of), seen, fresh: "", event: &of.body, typed, faults };
         Ok((StatusCode::UNPROCESSABLE_ENTITY, page(signed, &form)).into_response())
     };
     if !faults.is_empty() {
         return again(&faults);
     }
     let (desk, dog) = (state.desk(), &card.dog.id);
-    match desk.set_event(&signed.who, signed.today, dog, of.map(|e| &e.id), fields.seen(), event).await {
+    match desk.set_event(&signed.who, signed.today, dog, Some(&of.id), fields.seen(), event).await {
         Ok(done) => Ok(told(signed, card, &done, "Written down.").into_response()),
         Err(ShopFailure::Refused(said)) => again(&said),
         Err(other) => {
-            let action = address(dog, of);
+            let action = address(dog, Some(of));
             let sent = Sent { fields, action: &action, back: &format!("/dogs/{dog}#done"), place: Place::Coats };
             both_or(state, signed, &sent, other).await
         }
@@ -318,8 +342,15 @@ async fn take_out(
     match state.desk().drop_event(&signed.who, signed.today, &card.dog.id, &of.id, fields.seen()).await {
         Ok(done) => Ok(told(&signed, &card, &done, "Taken out.").into_response()),
         Err(ShopFailure::Refused(said)) => {
-            let form =
-                Form { card: &card, of: Some(&of), seen: fields.seen(), event: &of.body, typed: None, faults: &said };
+            let form = Form {
+                card: &card,
+                of: Some(&of),
+                seen: fields.seen(),
+                fresh: "",
+                event: &of.body,
+                typed: None,
+                faults: &said,
+            };
             Ok((StatusCode::UNPROCESSABLE_ENTITY, page(&signed, &form)).into_response())
         }
         Err(other) => {
@@ -337,8 +368,9 @@ fn told(signed: &SignedIn, card: &DogCard, done: &Correction, what: &str) -> Mar
     let main = html! {
         h1 { (card.dog.body.name) }
         div.notice role="status" {
-            p { strong { (what) } " The coat was worked out anew from there on." }
-            @if done.changed.is_empty() { p { "Nothing that one would see changed." } } @else {
+            p { strong { (what) } @if !done.again { " The coat was worked out anew from there on." } }
+            @if done.again { p { "This form was sent before; nothing was added now." } }
+            @else if done.changed.is_empty() { p { "Nothing that one would see changed." } } @else {
                 ul { @for line in &done.changed { li { (signed.dates().in_text(line)) } } }
             }
         }

@@ -178,7 +178,11 @@ pub(super) async fn keep(
 ) -> Result<Response, Fault> {
     let id = id_of(&id)?;
     let back = format!("/dogs/{id}");
-    let (changes, faults) = read(&fields);
+    let (changes, mut faults) = read(&fields);
+    let of_the_plan = Changes { first: changes.first, until: changes.until, ..Changes::default() };
+    if faults.is_empty() && changes == of_the_plan {
+        faults.push(ui::fault("", "there is nothing to keep", "Change something first, and try it out."));
+    }
     let kept = if faults.is_empty() {
         state.desk().keep_changes(&signed.who, signed.today, &id, fields.seen(), &changes).await
     } else {

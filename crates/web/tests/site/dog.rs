@@ -97,8 +97,12 @@ async fn the_history_is_corrected_and_says_what_changed() {
     let (shop, mut browser, dog) = with_dog().await;
     let who = shop.who().await;
     let at = format!("/dogs/{dog}/history");
-    let page =
-        browser.post(&format!("{at}/new"), &[("day", "2026-11-20"), ("event", "clipped"), ("length_mm", "9")]).await;
+    let page = browser
+        .post(
+            &format!("{at}/new"),
+            &[("id", "form-0000001"), ("day", "2026-11-20"), ("event", "clipped"), ("length_mm", "9")],
+        )
+        .await;
     assert_eq!(page.status, StatusCode::OK, "{}", page.body);
     assert!(
         page.body.contains("Written down.") && page.body.contains("The back&#39;s top length today is")

@@ -9,6 +9,7 @@
 mod assets;
 mod coats;
 mod dog;
+mod dog_forms;
 mod founding;
 mod hostile;
 mod house;
