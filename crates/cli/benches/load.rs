@@ -208,7 +208,11 @@ async fn run(dogs: usize) {
     let size = std::fs::metadata(&file).map_or(0, |m| m.len());
     let serving = Serving::start(&file);
     let me = Visitor::sign_in(&serving.1).await;
-    println!("{dogs} dogs, {:.0} MB on the disk; {:.0} MB held after the first answers", size as f64 / 1e6, serving.memory_mb().0);
+    println!(
+        "{dogs} dogs, {:.0} MB on the disk; {:.0} MB held after the first answers",
+        size as f64 / 1e6,
+        serving.memory_mb().0
+    );
     println!("{:28} {:>8} {:>8} {:>8} {:>8}", "ms", "median", "p90", "p99", "most");
     let dog = |n: usize| format!("/dogs/{}", looked_at[n % looked_at.len()].as_str());
     let mut first = Vec::new();
