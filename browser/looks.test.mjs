@@ -136,6 +136,8 @@ test("the whole work by keyboard alone", async () => {
   await tabTo(page, "the first zone", (a) => a.tag === "summary");
   await shot("zone");
   await page.keyboard.press("Enter");
+  // A zone gets its buttons when it is opened: no hand is quicker, a test is.
+  await page.locator("[data-row] > details[open] .readings form").first().waitFor();
   await tabTo(page, "another amount", (a) => a.text === "1 in 5");
   await page.keyboard.press("Enter");
   await until("it is done", () => page.locator("[data-row].done").count().then((n) => n >= 1));
