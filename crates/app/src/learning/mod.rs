@@ -13,7 +13,7 @@ pub use minutes::{clocks, clocks_of};
 pub use readings::{Recorded, recorded};
 pub use report::{
     DiagnosticsReport, LearnReport, NextReading, OtherReading, PaceReport, ParamReport, ReadingReport, RipeReport,
-    SurpriseReport, WindowReport, Word, ZoneLearned, in_short, next_reading, report,
+    SurpriseReport, WindowReport, ZoneLearned, in_short, next_reading, report,
 };
 pub use shop::{kept_of, own_part, shop_paces, shop_prior};
 pub use teach::{Worth, worth};

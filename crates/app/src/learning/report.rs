@@ -11,16 +11,12 @@ use coat::{Day, Dog, Mode, Zone};
 use learn::{Available, Effort, Prior, UnusedWhy, ZoneSummary, pace};
 use plan::Solver;
 use serde::{Deserialize, Serialize};
-use std::borrow::Cow;
-
-/// A word or a sentence out of a fixed list; owned where a report was read back.
-pub type Word = Cow<'static, str>;
 
 /// What was learned of one dog.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct LearnReport {
     /// `coatwright.learn/1`.
-    pub schema: Word,
+    pub schema: String,
     /// The dog's name.
     pub dog: String,
     /// The last day that was known.
@@ -62,9 +58,9 @@ pub struct ZoneLearned {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ParamReport {
     /// `lag`, `grow`, `set`, `hold` or `growth`.
-    pub value: Word,
+    pub value: String,
     /// `d` or `mm/d`.
-    pub unit: Word,
+    pub unit: String,
     /// Posterior mean.
     pub mean: f64,
     /// Lower end of the 80 % interval.
@@ -123,9 +119,9 @@ pub struct SurpriseReport {
     /// Chance of an answer at least this one.
     pub above: f64,
     /// Plain reasons that it may have.
-    pub reasons: Vec<Word>,
+    pub reasons: Vec<String>,
     /// What to do where health may be one.
-    pub caution: Option<Word>,
+    pub caution: Option<String>,
 }
 
 /// The reading that would teach most.
@@ -136,7 +132,7 @@ pub struct NextReading {
     /// In any of these zones.
     pub zones: Vec<String>,
     /// What to read.
-    pub reading: Word,
+    pub reading: String,
     /// Expected fall of the plan's cost, at least.
     pub fall: f64,
     /// As a share of the cost.
@@ -151,7 +147,7 @@ pub struct OtherReading {
     /// In any of these zones.
     pub zones: Vec<String>,
     /// What to read.
-    pub reading: Word,
+    pub reading: String,
     /// Expected fall of the plan's cost, at least.
     pub fall: f64,
 }
@@ -181,13 +177,13 @@ pub struct ReadingReport {
     /// Zones it was given for.
     pub zones: Vec<String>,
     /// What was read.
-    pub reading: Word,
+    pub reading: String,
     /// The answer.
     pub answer: String,
     /// Line of the file.
     pub line: usize,
     /// Why it says nothing; null when it counts.
-    pub unused: Option<Word>,
+    pub unused: Option<String>,
 }
 
 /// Diagnostics; null with the reason beside it where one is not available.
@@ -267,8 +263,8 @@ pub fn report(
             let r = &recorded[s.index];
             let hairless = r.reading.zones.first().and_then(|z| work_before(*z, r.reading.day));
             let (reasons, caution) = words::reasons(r, s, words::since(hairless, r.reading.day));
-            let reasons = reasons.into_iter().map(Word::from).collect();
-            let caution = caution.map(Word::from);
+            let reasons = reasons.into_iter().map(str::to_owned).collect();
+            let caution = caution.map(str::to_owned);
             SurpriseReport { reading: s.index, below: r9(s.below), above: r9(s.above), reasons, caution }
         })
         .collect();

@@ -4,6 +4,7 @@ use super::desk::Desk;
 use super::failure::{Said, ShopFailure};
 use super::heavy::heavy;
 use super::ids::RecordId;
+use super::made::digest;
 use super::port::Who;
 use super::sheet::Sheet;
 use crate::dog_file::{DogFile, ZoneSettings};
@@ -13,7 +14,6 @@ use crate::planning::Failure;
 use coat::{CoatType, Day, Zone};
 use learn::{DIM, DogSummary, Effort, Prior};
 use serde::{Deserialize, Serialize};
-use sha2::{Digest, Sha256};
 
 /// Under this name it is kept.
 const NAME: &str = "learned";
@@ -99,16 +99,6 @@ fn in_steps(mut prior: Prior) -> Option<Prior> {
     (prior != Prior::STANDARD).then_some(prior)
 }
 
-/// SHA-256 of some parts, hex.
-pub(super) fn digest(parts: &[&str]) -> String {
-    let mut hash = Sha256::new();
-    for part in parts {
-        hash.update((part.len() as u64).to_le_bytes());
-        hash.update(part.as_bytes());
-    }
-    hash.finalize().iter().map(|b| format!("{b:02x}")).collect()
-}
-
 /// A model's failure as faults of fields.
 pub(super) fn refused(failure: &Failure, sheet: &Sheet) -> ShopFailure {
     match failure {
@@ -174,8 +164,7 @@ impl Desk {
         let readings: Vec<_> = recorded.iter().map(|r| &r.reading).collect();
         let from =
             digest(&[env!("CARGO_PKG_VERSION"), &format!("{case:?}"), &format!("{readings:?}"), &format!("{prior:?}")]);
-        let kept = self.store().made(&who.shop, dog, NAME, &from).await.map_err(ShopFailure::Store)?;
-        if let Some(kept) = kept.and_then(|b| serde_json::from_slice::<Kept>(&b).ok()) {
+        if let Some(kept) = self.made::<Kept>(who, dog, NAME, &from).await? {
             return Ok((with_values(file, &kept.zones), RestsOn { dogs, ..kept.rests_on }));
         }
         let plain = file.clone();
@@ -192,12 +181,9 @@ impl Desk {
             Err(_) => return Ok((plain, RestsOn::default())),
         };
         let kept = Kept { zones: learned.zones.iter().map(values_of).collect(), rests_on };
-        if let Ok(bytes) = serde_json::to_vec(&kept) {
-            self.store().keep_made(&who.shop, dog, NAME, &from, &bytes).await.map_err(ShopFailure::Store)?;
-        }
-        if let Some(Ok(bytes)) = part.map(|p| serde_json::to_vec(&p)) {
-            let from = part_from(coat);
-            self.store().keep_made(&who.shop, dog, PART, &from, &bytes).await.map_err(ShopFailure::Store)?;
+        self.keep_made(who, dog, NAME, &from, &kept).await?;
+        if let Some(part) = part {
+            self.keep_made(who, dog, PART, &part_from(coat), &part).await?;
         }
         Ok((learned, kept.rests_on))
     }

@@ -23,6 +23,7 @@ mod history;
 mod house;
 mod ids;
 mod learned;
+mod made;
 mod money;
 mod owners;
 mod phone;

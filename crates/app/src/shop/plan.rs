@@ -6,7 +6,8 @@ use super::dogs::{Facts, tidy};
 use super::failure::{Held, ShopFailure};
 use super::heavy::heavy;
 use super::ids::RecordId;
-use super::learned::{RestsOn, digest, refused};
+use super::learned::{RestsOn, refused};
+use super::made::digest;
 use super::port::Who;
 use super::records::{VisitBody, VisitState, ZoneBody};
 use crate::dog_file::{DogFile, EventKind, Temper};
@@ -92,15 +93,14 @@ impl Desk {
             let price = report.visits.first().and_then(|v| price_per_hour.map(|p| p * v.min / 60.0));
             Planned { report, from: from.clone(), kept, rests_on: rests_on.clone(), note: note.clone(), price }
         };
-        let made = self.store().made(&who.shop, id, NAME, &from).await.map_err(ShopFailure::Store)?;
-        if let Some(report) = made.and_then(|b| serde_json::from_slice::<PlanReport>(&b).ok()) {
+        if let Some(report) = self.made(who, id, NAME, &from).await? {
             return Ok(answer(report, true));
         }
         let solver = self.solver();
         let report = heavy(move || Case::new(&file, &options).and_then(|c| c.report(&*solver, None))).await?;
         let report = report.map_err(|e| refused(&e, &sheet))?;
-        if keep && let Ok(bytes) = serde_json::to_vec(&report) {
-            self.store().keep_made(&who.shop, id, NAME, &from, &bytes).await.map_err(ShopFailure::Store)?;
+        if keep {
+            self.keep_made(who, id, NAME, &from, &report).await?;
         }
         Ok(answer(report, false))
     }

@@ -5,7 +5,8 @@ use super::desk::Desk;
 use super::failure::ShopFailure;
 use super::heavy::heavy;
 use super::ids::RecordId;
-use super::learned::{Experience, RestsOn, digest, refused};
+use super::learned::{Experience, RestsOn, refused};
+use super::made::digest;
 use super::plan::{booked, next_by_rhythm};
 use super::port::Who;
 use super::records::VisitBody;
@@ -106,8 +107,7 @@ impl Desk {
         sheet: &Sheet,
         work: impl FnOnce() -> Result<T, Failure> + Send + 'static,
     ) -> Result<T, ShopFailure> {
-        let kept = self.store().made(&who.shop, id, name, from).await.map_err(ShopFailure::Store)?;
-        if let Some(kept) = kept.and_then(|b| serde_json::from_slice(&b).ok()) {
+        if let Some(kept) = self.made(who, id, name, from).await? {
             return Ok(kept);
         }
         let made = heavy(work).await?.map_err(|e| match e {
@@ -116,9 +116,7 @@ impl Desk {
             }
             other => refused(&other, sheet),
         })?;
-        if let Ok(bytes) = serde_json::to_vec(&made) {
-            self.store().keep_made(&who.shop, id, name, from, &bytes).await.map_err(ShopFailure::Store)?;
-        }
+        self.keep_made(who, id, name, from, &made).await?;
         Ok(made)
     }
 }
