@@ -19,6 +19,8 @@ use serde::{Deserialize, Serialize};
 const NAME: &str = "learned";
 /// Under this name the dog's own part is kept, for the next dogs of its coat type.
 const PART: &str = "own part";
+/// Under this name it is kept what the other dogs let expect of the dog on a day.
+const EXPERIENCE: &str = "experience";
 /// So many dogs of a coat type are put together at most.
 const MOST_DOGS: u32 = 400;
 /// The shop's centre and spreads count in steps of this, so that one visit of one dog does not set all others anew.
@@ -53,7 +55,7 @@ struct Kept {
 }
 
 /// What the shop's other dogs of a coat type let expect.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Experience {
     pub(super) prior: Prior,
     /// So many of them.
@@ -74,19 +76,34 @@ struct Part {
 
 impl Part {
     fn of(until: Day, own: &DogSummary) -> Self {
-        let p = &own.prior;
-        Part { until_d: until.days(), mean: own.mean, sd: own.sd, prior: [p.centre, p.dog_sd, p.zone_sd] }
+        Part { until_d: until.days(), mean: own.mean, sd: own.sd, prior: numbers_of(&own.prior) }
     }
 
     fn summary(&self) -> DogSummary {
-        let [centre, dog_sd, zone_sd] = self.prior;
-        DogSummary { mean: self.mean, sd: self.sd, prior: Prior { centre, dog_sd, zone_sd } }
+        DogSummary { mean: self.mean, sd: self.sd, prior: prior_of(self.prior) }
     }
+}
+
+/// A prior as it is kept: centre, spread between dogs, spread of zones.
+fn numbers_of(p: &Prior) -> [[f64; DIM]; 3] {
+    [p.centre, p.dog_sd, p.zone_sd]
+}
+
+fn prior_of([centre, dog_sd, zone_sd]: [[f64; DIM]; 3]) -> Prior {
+    Prior { centre, dog_sd, zone_sd }
 }
 
 /// What parts of a coat type are made from.
 fn part_from(coat: CoatType) -> String {
     format!("{} {}", coat.word(), env!("CARGO_PKG_VERSION"))
+}
+
+/// Dogs that an experience is put together from anew: each one up to eight, then whenever they are twice as many.
+///
+/// Every dog that is learned moves the others' prior a little. Were it to count at once, each look at one dog would
+/// set all others anew, theirs would set it, and so on as long as there is a dog to look at.
+fn worth_anew(dogs: usize) -> usize {
+    if dogs <= 8 { dogs } else { 1 << dogs.ilog2() }
 }
 
 /// A shop's prior in steps; none where it comes to the coat type's own.
@@ -121,6 +138,7 @@ pub(super) fn refused(failure: &Failure, sheet: &Sheet) -> ShopFailure {
 
 impl Desk {
     /// What the shop's other dogs of a coat type, as known on a day, make of the prior; none where they say nothing.
+    /// Put together once a day, and on a day again when there are many more of them.
     pub(super) async fn shop_prior(
         &self,
         who: &Who,
@@ -128,13 +146,20 @@ impl Desk {
         coat: CoatType,
         today: Day,
     ) -> Result<Option<Experience>, ShopFailure> {
-        let from = part_from(coat);
-        let all = self.store().all_made(&who.shop, PART, &from, MOST_DOGS).await.map_err(ShopFailure::Store)?;
+        let of_coat = part_from(coat);
+        let all = self.store().all_made(&who.shop, PART, &of_coat, MOST_DOGS).await.map_err(ShopFailure::Store)?;
         let others = all.iter().filter(|(of, _)| of != dog);
         let parts = others.filter_map(|(_, b)| serde_json::from_slice::<Part>(b).ok());
-        let kept: Vec<(CoatType, DogSummary)> =
-            parts.filter(|p| p.until_d <= today.days()).map(|p| (coat, p.summary())).collect();
-        Ok(in_steps(learning::shop_prior(coat, &kept)).map(|prior| Experience { prior, dogs: kept.len() }))
+        let parts: Vec<Part> = parts.filter(|p| p.until_d <= today.days()).collect();
+        let from = digest(&[&of_coat, &today.to_string(), &worth_anew(parts.len()).to_string()]);
+        if let Some(kept) = self.made::<Option<([[f64; DIM]; 3], usize)>>(who, dog, EXPERIENCE, &from).await? {
+            return Ok(kept.map(|(prior, dogs)| Experience { prior: prior_of(prior), dogs }));
+        }
+        let known: Vec<(CoatType, DogSummary)> = parts.iter().map(|p| (coat, p.summary())).collect();
+        let prior = in_steps(learning::shop_prior(coat, &known));
+        let found = prior.map(|prior| Experience { prior, dogs: known.len() });
+        self.keep_made(who, dog, EXPERIENCE, &from, &found.map(|e| (numbers_of(&e.prior), e.dogs))).await?;
+        Ok(found)
     }
 
     /// The file with what was learned of the dog by `today`, and what that rests on: made once for each state of its

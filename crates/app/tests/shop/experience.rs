@@ -114,3 +114,24 @@ fn the_next_reading_is_for_the_next_visit() {
     let next = ready(b.desk.next_reading(&b.who, today(), &id)).unwrap().expect("something to read");
     assert_eq!(next.date, "2026-12-03", "as it was booked");
 }
+
+#[test]
+fn one_dog_more_among_many_sets_no_other_anew() {
+    let b = bench();
+    for i in 0..9 {
+        slow(&b, &format!("Slow {i}"));
+    }
+    let new = b.add(a_dog("New"), vec![an_event("2026-07-01", "left alone")]);
+    let plan = |day: Day| ready(b.desk.plan(&b.who, day, &new, &Changes::default())).unwrap();
+    let first = plan(today());
+    assert_eq!(first.rests_on.dogs, 9);
+    slow(&b, "One more");
+    let again = plan(today());
+    assert!(again.kept, "the plan of this morning holds");
+    assert_eq!((again.from, again.rests_on), (first.from, first.rests_on));
+    assert_eq!(plan(today() + 1).rests_on.dogs, 10, "the next day it counts");
+    for i in 10..16 {
+        slow(&b, &format!("Slow {i}"));
+    }
+    assert_eq!(plan(today()).rests_on.dogs, 16, "so many more count at once");
+}
