@@ -2,7 +2,6 @@
 
 use super::desk::Desk;
 use super::failure::ShopFailure;
-use super::heavy::heavy;
 use super::ids::RecordId;
 use super::learned::refused;
 use super::plan::{Changes, Planned};
@@ -40,7 +39,7 @@ impl Desk {
                 "Ask for an earlier day.",
             ));
         }
-        let replayed = heavy(move || {
+        let replayed = self.heavy(move || {
             let mut dog = model::dog(&file, model::rhythm(&file));
             let on = |dog: &Dog| coat_on(&file, dog, day.min(today)).map_err(|e| refused(&e, &sheet));
             let done = day <= today && dog.history.iter().any(|h| h.0 == day);

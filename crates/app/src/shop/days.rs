@@ -90,7 +90,7 @@ impl Desk {
         Ok(visits.iter().filter(|v| v.body.state != VisitState::CalledOff).count())
     }
 
-    async fn visits_on(&self, who: &Who, day: Day) -> Result<Vec<Held<VisitBody>>, ShopFailure> {
+    pub(super) async fn visits_on(&self, who: &Who, day: Day) -> Result<Vec<Held<VisitBody>>, ShopFailure> {
         let day = day.to_string();
         let records = self.store().between(&who.shop, Kind::Visit, &day, &day).await.map_err(ShopFailure::Store)?;
         let mut visits: Vec<Held<VisitBody>> = records.into_iter().map(Held::of).collect::<Result<_, _>>()?;

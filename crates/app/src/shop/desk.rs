@@ -4,7 +4,9 @@
 //! matters, it comes in too.
 
 use super::failure::{Held, Said, Saved, ShopFailure};
+use super::heavy::Haste;
 use super::ids::{Fresh, PersonId, RecordId};
+use super::made::Making;
 use super::port::{Found, Store, StoreError, Who, Write};
 use super::records::Body;
 use plan::Solver;
@@ -19,12 +21,29 @@ pub struct Desk {
     store: Arc<dyn Store>,
     fresh: Arc<dyn Fresh>,
     solver: Arc<dyn Solver + Send + Sync>,
+    haste: Haste,
+    making: Making,
 }
 
 impl Desk {
     /// A desk over a store; new ids come from `fresh`, plans from `solver`.
     pub fn new(store: Arc<dyn Store>, fresh: Arc<dyn Fresh>, solver: Arc<dyn Solver + Send + Sync>) -> Self {
-        Desk { store, fresh, solver }
+        Desk { store, fresh, solver, haste: Haste::AtOnce, making: Making::default() }
+    }
+
+    /// The same desk for work that nobody waits for: what it computes gives way to all other.
+    #[must_use]
+    pub fn meanwhile(&self) -> Self {
+        Desk { haste: Haste::Meanwhile, ..self.clone() }
+    }
+
+    pub(super) fn haste(&self) -> Haste {
+        self.haste
+    }
+
+    /// What is being made just now.
+    pub(super) fn making(&self) -> &Making {
+        &self.making
     }
 
     /// The store, for what is no use case: sessions, ways to sign in, bytes of pictures.

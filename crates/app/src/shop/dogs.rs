@@ -112,27 +112,6 @@ impl Desk {
         })
     }
 
-    /// The faults of a dog and its history as they would be refused; none when it may be saved.
-    ///
-    /// # Errors
-    /// [`ShopFailure::Store`].
-    pub async fn check_dog(&self, who: &Who, dog: &DogBody, history: &[EventBody]) -> Result<Vec<Said>, ShopFailure> {
-        let house = self.house(who).await?.body;
-        let mut dog = dog.clone();
-        let mut faults = tidy(&mut dog);
-        faults.extend(sheet::dog_file(&dog, &house, 1.0, &sheet::by_place(history)).err().unwrap_or_default());
-        faults.retain({
-            let mut seen: Vec<(String, String)> = Vec::new();
-            move |s| {
-                let key = (s.field.clone(), s.message.clone());
-                let new = !seen.contains(&key);
-                seen.push(key);
-                new
-            }
-        });
-        Ok(faults)
-    }
-
     /// Takes a dog in with what is known of its coat's history, and reckons it.
     ///
     /// # Errors

@@ -3,7 +3,6 @@
 use super::desk::{Desk, revision};
 use super::dogs::Facts;
 use super::failure::{Held, Said, ShopFailure};
-use super::heavy::heavy;
 use super::ids::RecordId;
 use super::learned::refused;
 use super::plan::Changes;
@@ -143,7 +142,7 @@ impl Desk {
         let (file, sheet) = facts.file()?;
         let (file, _) = self.with_learned(who, &dog, file, &sheet, today.max(day)).await?;
         let looked = file.clone();
-        let (before, after) = heavy(move || around(&looked, day)).await?.map_err(|e| refused(&e, &sheet))?;
+        let (before, after) = self.heavy(move || around(&looked, day)).await?.map_err(|e| refused(&e, &sheet))?;
         let (next, booked) = self.next(who, today, &dog, facts, file, day).await?;
         Ok(Finished { left: left(&work), visit, event, before, after, next, booked })
     }
@@ -161,7 +160,7 @@ impl Desk {
         let visits = self.held_of::<VisitBody>(who, dog).await?;
         let planned = visits.iter().filter(|v| v.body.state == VisitState::Planned);
         let booked = planned.filter_map(|v| Day::parse(&v.body.day)).filter(|d| *d > day).min();
-        let reckoned = match heavy(move || (reckoned(&file, today.max(day)), file)).await? {
+        let reckoned = match self.heavy(move || (reckoned(&file, today.max(day)), file)).await? {
             (Ok(r), file) => (r, file),
             (Err(_), _) => return Ok((None, false)),
         };

@@ -1,50 +1,59 @@
-//! Work that takes the processor for long is done on the pool of threads, so that whoever waits for it can serve
-//! others meanwhile.
+//! Work that takes the processor for long is done on a pool of threads, so that whoever waits for it can serve others
+//! meanwhile.
 
+use super::desk::Desk;
 use super::failure::ShopFailure;
 use super::port::StoreError;
-use std::future::Future;
-use std::pin::Pin;
-use std::sync::{Arc, Mutex, PoisonError};
-use std::task::{Context, Poll, Waker};
+use rayon::ThreadPool;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::LazyLock;
+use tokio::sync::oneshot;
 
-struct Shared<T> {
-    answer: Option<Result<T, ()>>,
-    waker: Option<Waker>,
+/// Whether somebody waits for what is computed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Haste {
+    /// Somebody does.
+    AtOnce,
+    /// Nobody does: it gives way to whatever else the machine has to do.
+    Meanwhile,
 }
 
-struct Waiting<T>(Arc<Mutex<Shared<T>>>);
+/// Threads that give way; none where the system does not give any.
+static MEANWHILE: LazyLock<Option<ThreadPool>> = LazyLock::new(|| {
+    rayon::ThreadPoolBuilder::new()
+        .thread_name(|n| format!("meanwhile-{n}"))
+        .start_handler(|_| give_way())
+        .build()
+        .ok()
+});
 
-impl<T> Future for Waiting<T> {
-    type Output = Result<T, ()>;
+/// The lowest weight for this thread; on Linux each thread has its own.
+fn give_way() {
+    // Refused, the work goes on at the usual weight.
+    #[cfg(target_os = "linux")]
+    let _ = rustix::process::setpriority_process(None, 19);
+}
 
-    fn poll(self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<Self::Output> {
-        let mut shared = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        match shared.answer.take() {
-            Some(answer) => Poll::Ready(answer),
-            None => {
-                shared.waker = Some(cx.waker().clone());
-                Poll::Pending
+impl Desk {
+    /// Does a piece of work on the pool and waits for it without holding a thread.
+    ///
+    /// # Errors
+    /// [`ShopFailure::Store`] when the work broke off; what happened is in the log of the thread.
+    pub(super) async fn heavy<T: Send + 'static>(
+        &self,
+        work: impl FnOnce() -> T + Send + 'static,
+    ) -> Result<T, ShopFailure> {
+        let (put, answer) = oneshot::channel();
+        let work = move || {
+            if let Ok(done) = catch_unwind(AssertUnwindSafe(work)) {
+                // Whoever asked may be gone.
+                let _ = put.send(done);
             }
+        };
+        match MEANWHILE.as_ref().filter(|_| self.haste() == Haste::Meanwhile) {
+            Some(pool) => pool.spawn(work),
+            None => rayon::spawn(work),
         }
+        answer.await.map_err(|_| ShopFailure::Store(StoreError::Broken("a computation broke off".into())))
     }
-}
-
-/// Does a piece of work on the pool and waits for it without holding a thread.
-///
-/// # Errors
-/// [`ShopFailure::Store`] when the work broke off; what happened is in the log of the thread.
-pub(super) async fn heavy<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, ShopFailure> {
-    let shared = Arc::new(Mutex::new(Shared { answer: None, waker: None }));
-    let there = shared.clone();
-    rayon::spawn(move || {
-        let answer = std::panic::catch_unwind(std::panic::AssertUnwindSafe(work)).map_err(|_| ());
-        let mut shared = there.lock().unwrap_or_else(PoisonError::into_inner);
-        shared.answer = Some(answer);
-        if let Some(waker) = shared.waker.take() {
-            waker.wake();
-        }
-    });
-    let broken = || ShopFailure::Store(StoreError::Broken("a computation broke off".into()));
-    Waiting(shared).await.map_err(|()| broken())
 }

@@ -2,7 +2,6 @@
 
 use super::desk::Desk;
 use super::failure::{Said, ShopFailure};
-use super::heavy::heavy;
 use super::ids::RecordId;
 use super::made::digest;
 use super::port::Who;
@@ -152,14 +151,13 @@ impl Desk {
         let parts = others.filter_map(|(_, b)| serde_json::from_slice::<Part>(b).ok());
         let parts: Vec<Part> = parts.filter(|p| p.until_d <= today.days()).collect();
         let from = digest(&[&of_coat, &today.to_string(), &worth_anew(parts.len()).to_string()]);
-        if let Some(kept) = self.made::<Option<([[f64; DIM]; 3], usize)>>(who, dog, EXPERIENCE, &from).await? {
-            return Ok(kept.map(|(prior, dogs)| Experience { prior: prior_of(prior), dogs }));
-        }
-        let known: Vec<(CoatType, DogSummary)> = parts.iter().map(|p| (coat, p.summary())).collect();
-        let prior = in_steps(learning::shop_prior(coat, &known));
-        let found = prior.map(|prior| Experience { prior, dogs: known.len() });
-        self.keep_made(who, dog, EXPERIENCE, &from, &found.map(|e| (numbers_of(&e.prior), e.dogs))).await?;
-        Ok(found)
+        let make = async {
+            let known: Vec<(CoatType, DogSummary)> = parts.iter().map(|p| (coat, p.summary())).collect();
+            let prior = in_steps(learning::shop_prior(coat, &known));
+            Ok(prior.map(|prior| (numbers_of(&prior), known.len())))
+        };
+        let (kept, _) = self.once(who, dog, EXPERIENCE, &from, make).await?;
+        Ok(kept.map(|(prior, dogs)| Experience { prior: prior_of(prior), dogs }))
     }
 
     /// The file with what was learned of the dog by `today`, and what that rests on: made once for each state of its
@@ -189,9 +187,6 @@ impl Desk {
         let readings: Vec<_> = recorded.iter().map(|r| &r.reading).collect();
         let from =
             digest(&[env!("CARGO_PKG_VERSION"), &format!("{case:?}"), &format!("{readings:?}"), &format!("{prior:?}")]);
-        if let Some(kept) = self.made::<Kept>(who, dog, NAME, &from).await? {
-            return Ok((with_values(file, &kept.zones), RestsOn { dogs, ..kept.rests_on }));
-        }
         let plain = file.clone();
         let work = move || {
             let (l, recorded) = learning::learned(&file, today, shop, learning::SEED, Effort::VISIT)?;
@@ -200,17 +195,21 @@ impl Desk {
             let said = if readings > 0 { learning::in_short(&file, &l) } else { Vec::new() };
             Ok((learning::with_learned(&file, &l), part, RestsOn { readings, dogs, said }))
         };
-        let (learned, part, rests_on) = match heavy(work).await? {
-            Ok(found) => found,
-            Err(e @ Failure::Fault(_)) => return Err(refused(&e, sheet)),
-            Err(_) => return Ok((plain, RestsOn::default())),
+        let make = async {
+            let (learned, part, rests_on) = match self.heavy(work).await? {
+                Ok(found) => found,
+                Err(e @ Failure::Fault(_)) => return Err(refused(&e, sheet)),
+                Err(_) => return Ok(None),
+            };
+            if let Some(part) = part {
+                self.keep_made(who, dog, PART, &part_from(coat), &part).await?;
+            }
+            Ok(Some(Kept { zones: learned.zones.iter().map(values_of).collect(), rests_on }))
         };
-        let kept = Kept { zones: learned.zones.iter().map(values_of).collect(), rests_on };
-        self.keep_made(who, dog, NAME, &from, &kept).await?;
-        if let Some(part) = part {
-            self.keep_made(who, dog, PART, &part_from(coat), &part).await?;
-        }
-        Ok((learned, kept.rests_on))
+        Ok(match self.once(who, dog, NAME, &from, make).await?.0 {
+            Some(kept) => (with_values(plain, &kept.zones), RestsOn { dogs, ..kept.rests_on }),
+            None => (plain, RestsOn::default()),
+        })
     }
 }
 

@@ -7,6 +7,11 @@ use super::port::Who;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError, Weak};
+
+/// What is being made just now, by digest of what and from what.
+pub(super) type Making = Arc<Mutex<HashMap<String, Weak<tokio::sync::Mutex<()>>>>>;
 
 /// SHA-256 of some parts, hex.
 pub(super) fn digest(parts: &[&str]) -> String {
@@ -19,8 +24,43 @@ pub(super) fn digest(parts: &[&str]) -> String {
 }
 
 impl Desk {
+    /// What was kept under a name if it was made from the same, else what `make` makes, kept; and whether it was kept.
+    /// Whoever asks for it while it is made waits and finds it.
+    pub(super) async fn once<T: Serialize + DeserializeOwned>(
+        &self,
+        who: &Who,
+        of: &RecordId,
+        name: &str,
+        from: &str,
+        make: impl Future<Output = Result<T, ShopFailure>>,
+    ) -> Result<(T, bool), ShopFailure> {
+        if let Some(kept) = self.made(who, of, name, from).await? {
+            return Ok((kept, true));
+        }
+        let turn = self.turn(digest(&[who.shop.as_str(), of.as_str(), name, from]));
+        let _mine = turn.lock().await;
+        if let Some(kept) = self.made(who, of, name, from).await? {
+            return Ok((kept, true));
+        }
+        let made = make.await?;
+        self.keep_made(who, of, name, from, &made).await?;
+        Ok((made, false))
+    }
+
+    /// The lock that whoever makes this holds.
+    fn turn(&self, what: String) -> Arc<tokio::sync::Mutex<()>> {
+        let mut making = self.making().lock().unwrap_or_else(PoisonError::into_inner);
+        making.retain(|_, turn| turn.strong_count() > 0);
+        if let Some(turn) = making.get(&what).and_then(Weak::upgrade) {
+            return turn;
+        }
+        let turn = Arc::new(tokio::sync::Mutex::new(()));
+        making.insert(what, Arc::downgrade(&turn));
+        turn
+    }
+
     /// What was kept under a name, if it was made from the same and this build can read it.
-    pub(super) async fn made<T: DeserializeOwned>(
+    async fn made<T: DeserializeOwned>(
         &self,
         who: &Who,
         of: &RecordId,

@@ -4,7 +4,6 @@ use super::bearing::lower;
 use super::desk::Desk;
 use super::dogs::{Facts, tidy};
 use super::failure::{Held, ShopFailure};
-use super::heavy::heavy;
 use super::ids::RecordId;
 use super::learned::{RestsOn, refused};
 use super::made::digest;
@@ -78,6 +77,21 @@ impl Desk {
         self.planned(who, id, ready, *changes == Changes::default()).await
     }
 
+    /// Makes the plans of the dogs that are down for a day, so that nobody waits for them at the table.
+    ///
+    /// # Errors
+    /// [`ShopFailure::Store`]. A dog that cannot be planned is passed over; its page says why.
+    pub async fn prepare(&self, who: &Who, today: Day, day: Day) -> Result<(), ShopFailure> {
+        let visits = self.visits_on(who, day).await?;
+        for dog in visits.into_iter().filter(|v| v.body.state == VisitState::Planned).filter_map(|v| v.of) {
+            match self.plan(who, today, &dog, &Changes::default()).await {
+                Ok(_) | Err(ShopFailure::Refused(_) | ShopFailure::NotFound { .. }) => {}
+                Err(other) => return Err(other),
+            }
+        }
+        Ok(())
+    }
+
     /// Computes a plan, or finds it where it was kept.
     pub(super) async fn planned(
         &self,
@@ -93,16 +107,14 @@ impl Desk {
             let price = report.visits.first().and_then(|v| price_per_hour.map(|p| p * v.min / 60.0));
             Planned { report, from: from.clone(), kept, rests_on: rests_on.clone(), note: note.clone(), price }
         };
-        if let Some(report) = self.made(who, id, NAME, &from).await? {
-            return Ok(answer(report, true));
-        }
         let solver = self.solver();
-        let report = heavy(move || Case::new(&file, &options).and_then(|c| c.report(&*solver, None))).await?;
-        let report = report.map_err(|e| refused(&e, &sheet))?;
-        if keep {
-            self.keep_made(who, id, NAME, &from, &report).await?;
-        }
-        Ok(answer(report, false))
+        let make = async {
+            let report = self.heavy(move || Case::new(&file, &options).and_then(|c| c.report(&*solver, None))).await?;
+            report.map_err(|e| refused(&e, &sheet))
+        };
+        let (report, kept) =
+            if keep { self.once(who, id, NAME, &from, make).await? } else { (make.await?, false) };
+        Ok(answer(report, kept))
     }
 
     /// Puts together what a plan is computed from.

@@ -12,7 +12,6 @@
 
 use super::desk::Desk;
 use super::failure::ShopFailure;
-use super::heavy::heavy;
 use super::ids::RecordId;
 use super::learned::refused;
 use super::owners::place;
@@ -242,7 +241,7 @@ impl Desk {
     ) -> Result<Reckoned, ShopFailure> {
         let (file, sheet) = facts.file()?;
         let (file, _) = self.with_learned(who, id, file, &sheet, today).await?;
-        heavy(move || reckoned(&file, today)).await?.map_err(|e| refused(&e, &sheet))
+        self.heavy(move || reckoned(&file, today)).await?.map_err(|e| refused(&e, &sheet))
     }
 
     /// Reckons dogs that were not reckoned for today, at most `most`; gives how many it did. None left: 0.

@@ -3,7 +3,6 @@
 
 use super::desk::Desk;
 use super::failure::ShopFailure;
-use super::heavy::heavy;
 use super::ids::RecordId;
 use super::learned::{Experience, RestsOn, refused};
 use super::made::digest;
@@ -65,7 +64,7 @@ impl Desk {
         let (prior, from) = (known.prior(), known.digest(&[today]));
         let Known { file, sheet, others } = known;
         let work = move || learning::report(&file, today, prior, SEED, Effort::VISIT, None);
-        let report: LearnReport = self.once(who, id, REPORT, &from, &sheet, work).await?;
+        let report: LearnReport = self.told(who, id, REPORT, &from, &sheet, work).await?;
         let readings = report.readings.iter().filter(|r| r.unused.is_none()).count();
         let said = report.sentences.iter().filter(|s| !s.starts_with(NEXT_LAYER)).cloned().collect();
         let rests_on = RestsOn { readings, dogs: others.map_or(0, |o| o.dogs), said };
@@ -88,7 +87,7 @@ impl Desk {
         let (prior, from, solver) = (known.prior(), known.digest(&[today, next]), self.solver());
         let Known { file, sheet, .. } = known;
         let work = move || learning::next_reading(&file, today, next, prior, SEED, Effort::VISIT, &*solver);
-        self.once(who, id, NEXT, &from, &sheet, work).await
+        self.told(who, id, NEXT, &from, &sheet, work).await
     }
 
     async fn known(&self, who: &Who, today: Day, id: &RecordId) -> Result<Known, ShopFailure> {
@@ -97,8 +96,8 @@ impl Desk {
         Ok(Known { file, sheet, others })
     }
 
-    /// What was kept under a name if it was made from the same, else what `work` makes, kept.
-    async fn once<T: Serialize + DeserializeOwned + Send + 'static>(
+    /// What `work` makes, made once for the same.
+    async fn told<T: Serialize + DeserializeOwned + Send + 'static>(
         &self,
         who: &Who,
         id: &RecordId,
@@ -107,16 +106,14 @@ impl Desk {
         sheet: &Sheet,
         work: impl FnOnce() -> Result<T, Failure> + Send + 'static,
     ) -> Result<T, ShopFailure> {
-        if let Some(kept) = self.made(who, id, name, from).await? {
-            return Ok(kept);
-        }
-        let made = heavy(work).await?.map_err(|e| match e {
-            Failure::Option { message, .. } => {
-                ShopFailure::refused("", message, "Until then the plan goes by the values of the coat type.")
-            }
-            other => refused(&other, sheet),
-        })?;
-        self.keep_made(who, id, name, from, &made).await?;
-        Ok(made)
+        let make = async {
+            self.heavy(work).await?.map_err(|e| match e {
+                Failure::Option { message, .. } => {
+                    ShopFailure::refused("", message, "Until then the plan goes by the values of the coat type.")
+                }
+                other => refused(&other, sheet),
+            })
+        };
+        Ok(self.once(who, id, name, from, make).await?.0)
     }
 }

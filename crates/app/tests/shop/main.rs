@@ -6,13 +6,14 @@ mod demo;
 mod experience;
 mod history;
 mod house;
+mod made;
 mod people;
 mod records;
 mod table;
 mod take_in;
 
 use app::shop::{
-    Desk, DogBody, EventBody, Founding, House, Owner, Person, RecordBody, RecordId, ShopFailure, Units, Who,
+    Changes, Desk, DogBody, EventBody, Founding, House, Owner, Person, RecordBody, RecordId, ShopFailure, Units, Who,
 };
 use coat::Day;
 use std::sync::Arc;

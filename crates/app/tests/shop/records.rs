@@ -1,7 +1,7 @@
 //! Dogs: faults with their fields, two people at once, other shops, search, plans.
 
 use super::*;
-use app::shop::{Asked, Changes, ConditionBody, Filter, Kind, ZoneBody};
+use app::shop::{Asked, ConditionBody, Filter, Kind, ZoneBody};
 
 #[test]
 fn each_fault_of_a_dog_names_its_field() {
@@ -9,10 +9,8 @@ fn each_fault_of_a_dog_names_its_field() {
     let check = |change: &dyn Fn(&mut DogBody), field: &str| {
         let mut dog = a_dog("Burr");
         change(&mut dog);
-        let got = fields(ready(b.desk.add_dog(&b.who, today(), &b.owner, dog.clone(), vec![])));
+        let got = fields(ready(b.desk.add_dog(&b.who, today(), &b.owner, dog, vec![])));
         assert!(got.iter().all(|f| f == field) && !got.is_empty(), "wanted {field}, got {got:?}");
-        let said = ready(b.desk.check_dog(&b.who, &dog, &[])).unwrap();
-        assert_eq!(said.into_iter().map(|s| s.field).collect::<Vec<_>>(), got);
     };
     let zone = |z: ZoneBody| vec![ZoneBody { zone: "back".into(), ..z }];
     let day = |d: &str| d.to_owned();

@@ -15,9 +15,6 @@ pub fn jacket_of_plan(report: &PlanReport, coat: &DogCoat) -> Option<Section> {
         .filter_map(|z| Some((z.defaults().area, walk(report, coat, z)?)))
         .collect();
     let area: f64 = parts.iter().map(|p| p.0).sum();
-    let aims = parts.iter().filter_map(|(a, w)| Some((a, w.coat.setup.target_mm?)));
-    let (weight, aimed) = aims.fold((0.0, 0.0), |s, (a, mm)| (s.0 + a, s.1 + a * mm));
-    let target_mm = (weight > 0.0).then(|| aimed / weight);
     // Zones that fare alike are drawn once.
     let mut groups: Vec<(f64, Walk)> = Vec::new();
     for (a, w) in parts {
@@ -29,28 +26,9 @@ pub fn jacket_of_plan(report: &PlanReport, coat: &DogCoat) -> Option<Section> {
     let parts = groups;
     let (_, first) = parts.first()?;
 
-    // The two panels keep their pairs, so that the places of the pulled hair stay where they were.
     let pairs: Vec<(f64, [Panel; 2])> =
         each(&parts, |(a, w)| (*a, before_and_after(&w.date, &w.coat, &w.take, w.card)));
-    let mut hairs: Vec<(HairClass, HairClass)> = Vec::new();
-    for (a, [before, after]) in &pairs {
-        for (b, f) in before.hairs.iter().zip(&after.hairs) {
-            match hairs.iter_mut().find(|(x, y)| alike(x, b) && alike(y, f)) {
-                Some((x, y)) => {
-                    add(x, b, *a);
-                    add(y, f, *a);
-                }
-                None => hairs.push((scaled(b, *a), scaled(f, *a))),
-            }
-        }
-    }
-    hairs.sort_by_key(|(b, _)| rank(b));
-    let (before, after): (Vec<HairClass>, Vec<HairClass>) = hairs.into_iter().unzip();
-    let visible = |hairs: &[HairClass]| hairs.iter().filter(|h| h.phase != Phase::Empty).map(|h| h.share).sum::<f64>();
-    let taken: f64 = before.iter().filter(|h| h.to_take).map(|h| h.share).sum();
-    let (words, cover) = captions(taken / visible(&before).max(1e-9), visible(&after));
-    let both = |k: usize| pairs.iter().map(move |(a, p)| (*a, &p[k]));
-    let mut panels = vec![together(both(0), words, before, target_mm), together(both(1), cover, after, target_mm)];
+    let mut panels = together_before_and_after(&pairs).to_vec();
 
     let ways: Vec<(usize, usize)> =
         (0..first.steps.len()).flat_map(|k| (0..parts.len()).map(move |i| (k, i))).collect();
@@ -59,17 +37,7 @@ pub fn jacket_of_plan(report: &PlanReport, coat: &DogCoat) -> Option<Section> {
         let steps: Vec<&(f64, Panel)> = steps.iter().flatten().collect();
         let evenness = parts.iter().filter_map(|(a, w)| Some((a, w.steps.get(k)?.evenness)));
         let evenness = evenness.fold((0.0, 0.0), |s, (a, e)| (s.0 + a * e.0, s.1 + a * e.1));
-        let mut hairs: Vec<HairClass> = Vec::new();
-        for (a, panel) in steps.iter().copied() {
-            for h in &panel.hairs {
-                match hairs.iter_mut().find(|x| alike(x, h)) {
-                    Some(x) => add(x, h, *a),
-                    None => hairs.push(scaled(h, *a)),
-                }
-            }
-        }
-        hairs.sort_by_key(rank);
-        panels.push(together(steps.iter().map(|(a, p)| (*a, p)), even(evenness), hairs, target_mm));
+        panels.push(one_of(steps.iter().map(|(a, p)| (*a, p)), even(evenness)));
     }
     let now = parts.iter().fold(Sight::default(), |sum, (a, w)| {
         let s = Sight::of(&w.coat);
@@ -84,19 +52,71 @@ pub fn jacket_of_plan(report: &PlanReport, coat: &DogCoat) -> Option<Section> {
     })
 }
 
+/// The jacket before and after a visit, from its zones' panels, each with its part of the jacket's area.
+///
+/// The two panels keep their pairs, so that the places of the pulled hair stay where they were.
+pub fn together_before_and_after(zones: &[(f64, [Panel; 2])]) -> [Panel; 2] {
+    let mut hairs: Vec<(HairClass, HairClass)> = Vec::new();
+    for (a, [before, after]) in zones {
+        for (b, f) in before.hairs.iter().zip(&after.hairs) {
+            match hairs.iter_mut().find(|(x, y)| alike(x, b) && alike(y, f)) {
+                Some((x, y)) => {
+                    add(x, b, *a);
+                    add(y, f, *a);
+                }
+                None => hairs.push((scaled(b, *a), scaled(f, *a))),
+            }
+        }
+    }
+    hairs.sort_by_key(|(b, _)| rank(b));
+    let (before, after): (Vec<HairClass>, Vec<HairClass>) = hairs.into_iter().unzip();
+    let taken: f64 = before.iter().filter(|h| h.to_take).map(|h| h.share).sum();
+    let (words, cover) = captions(taken / visible(&before).max(1e-9), visible(&after));
+    let both = |k: usize| zones.iter().map(move |(a, p)| (*a, &p[k]));
+    [together(both(0), words, before), together(both(1), cover, after)]
+}
+
+/// The jacket as it stands, from its zones' panels, each with its part of the jacket's area; `words` come before how
+/// much of the skin is covered.
+pub fn together_panel(zones: &[(f64, Panel)], words: &str) -> Panel {
+    let mut one = one_of(zones.iter().map(|(a, p)| (*a, p)), String::new());
+    one.caption = format!("{words}{:.0} % of the skin covered", 100.0 * visible(&one.hairs));
+    one
+}
+
+/// The share of the follicles that show a hair.
+fn visible(hairs: &[HairClass]) -> f64 {
+    hairs.iter().filter(|h| h.phase != Phase::Empty).map(|h| h.share).sum()
+}
+
+fn one_of<'a>(zones: impl Iterator<Item = (f64, &'a Panel)> + Clone, caption: String) -> Panel {
+    let mut hairs: Vec<HairClass> = Vec::new();
+    for (a, panel) in zones.clone() {
+        for h in &panel.hairs {
+            match hairs.iter_mut().find(|x| alike(x, h)) {
+                Some(x) => add(x, h, a),
+                None => hairs.push(scaled(h, a)),
+            }
+        }
+    }
+    hairs.sort_by_key(rank);
+    together(zones, caption, hairs)
+}
+
 /// The panels of the zones as one, with hairs already put together.
-fn together<'a>(
-    parts: impl Iterator<Item = (f64, &'a Panel)>,
-    caption: String,
-    hairs: Vec<HairClass>,
-    target_mm: Option<f64>,
-) -> Panel {
-    let mut all = Panel { date: String::new(), caption, hairs, under: 0.0, wool: 0.0, target_mm };
+fn together<'a>(parts: impl Iterator<Item = (f64, &'a Panel)>, caption: String, hairs: Vec<HairClass>) -> Panel {
+    let mut all = Panel { date: String::new(), caption, hairs, under: 0.0, wool: 0.0, target_mm: None };
+    let (mut weight, mut aimed) = (0.0, 0.0);
     for (a, panel) in parts {
         all.date.clone_from(&panel.date);
         all.under += a * panel.under;
         all.wool += a * panel.wool;
+        if let Some(mm) = panel.target_mm {
+            weight += a;
+            aimed += a * mm;
+        }
     }
+    all.target_mm = (weight > 0.0).then(|| aimed / weight);
     all
 }
 

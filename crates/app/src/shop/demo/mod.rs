@@ -11,7 +11,6 @@ mod past;
 
 use super::desk::{Desk, revision};
 use super::failure::ShopFailure;
-use super::heavy::heavy;
 use super::house::{Founded, Founding};
 use super::ids::RecordId;
 use super::port::{Found, Who};
@@ -124,7 +123,7 @@ pub async fn found(desk: &Desk, at_ms: i64, today: Day, hash: String) -> Result<
         files.push((new.found, new.file, left));
     }
     // A first reckoning by the coat types' values; what was learned comes in by and by.
-    let found = heavy(move || {
+    let found = desk.heavy(move || {
         let one = |(mut f, file, left): (Found, crate::dog_file::DogFile, bool)| {
             if left {
                 f.line = super::reckon::GONE.into();
