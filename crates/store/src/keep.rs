@@ -51,6 +51,10 @@ async fn once(db: &Db, batch: &Batch<'_>) -> Result<(), Fault> {
     for write in batch.writes {
         put(&mut tx, batch.who, write).await?;
     }
+    if !batch.writes.is_empty() {
+        let shop = batch.who.shop.as_str();
+        within!(&mut tx, |e| sqlx::query(sql::COUNT_WRITE).bind(shop).execute(e).await.map(|_| ()))?;
+    }
     for found in batch.found {
         coats::place(&mut tx, &batch.who.shop, found).await?;
     }

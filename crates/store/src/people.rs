@@ -14,6 +14,13 @@ pub(crate) async fn shops(db: &Db) -> Result<Vec<ShopId>, Fault> {
     ids.into_iter().map(|id| ShopId::new(id).map_err(|e| wrong(&e))).collect()
 }
 
+/// How often records of a shop were written; 0 where there is no such shop.
+pub(crate) async fn writes(db: &Db, shop: &ShopId) -> Result<i64, Fault> {
+    let shop = shop.as_str();
+    let found: Option<i64> = reading!(db, |e| sqlx::query_scalar(sql::WRITES).bind(shop).fetch_optional(e).await)?;
+    Ok(found.unwrap_or(0))
+}
+
 /// Adds or changes how a person signs in, in a transaction.
 pub(crate) async fn put_credential(tx: &mut Tx, who: &Who, credential: &Credential) -> Result<(), Fault> {
     if credential.shop != who.shop {

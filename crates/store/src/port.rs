@@ -13,6 +13,10 @@ impl Store for Db {
         keep::keep(self, &Batch { who, writes, found, founding: None }).await
     }
 
+    async fn writes(&self, shop: &ShopId) -> Result<i64, StoreError> {
+        Ok(people::writes(self, shop).await?)
+    }
+
     async fn read(&self, shop: &ShopId, kind: Kind, id: &RecordId) -> Result<Option<Record>, StoreError> {
         Ok(read::read(self, shop, kind, id).await?)
     }

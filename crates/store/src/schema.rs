@@ -11,8 +11,11 @@ use sqlx::{ConnectOptions, Connection};
 use std::path::{Path, PathBuf};
 
 /// Every step, in order.
-pub(crate) const STEPS: &[&str] =
-    &[include_str!("../migrations/0001_shop.sql"), include_str!("../migrations/0002_made_by_name.sql")];
+pub(crate) const STEPS: &[&str] = &[
+    include_str!("../migrations/0001_shop.sql"),
+    include_str!("../migrations/0002_made_by_name.sql"),
+    include_str!("../migrations/0003_writes.sql"),
+];
 
 /// The newest schema that this build knows.
 pub const KNOWN: i64 = STEPS.len() as i64;

@@ -80,6 +80,9 @@ pub(crate) const BYTES: &str = "SELECT content FROM kept WHERE shop = $1 AND sha
 pub(crate) const SHOPS: &str = "SELECT id FROM shop ORDER BY founded_ms, id";
 /// A new shop.
 pub(crate) const FOUND_SHOP: &str = "INSERT INTO shop (id, founded_ms) VALUES ($1, $2)";
+/// Records of a shop were written once more; how often so far.
+pub(crate) const COUNT_WRITE: &str = "UPDATE shop SET writes = writes + 1 WHERE id = $1";
+pub(crate) const WRITES: &str = "SELECT writes FROM shop WHERE id = $1";
 /// How a person signs in.
 pub(crate) const SET_CREDENTIAL: &str = "INSERT INTO credential (shop, person, sign_in, hash, is_open, by_person, at_ms) \
     VALUES ($1, $2, $3, $4, $5, $6, $7) ON CONFLICT (shop, person) DO UPDATE SET sign_in = excluded.sign_in, \

@@ -53,6 +53,7 @@ struct Rows {
     credentials: Vec<Credential>,
     sessions: Vec<Session>,
     shops: Vec<ShopId>,
+    writes: BTreeMap<ShopId, i64>,
 }
 
 impl Rows {
@@ -98,6 +99,9 @@ impl Rows {
                 let stands = last.cloned().ok_or_else(|| StoreError::Broken("no such record".into()))?;
                 return Err(StoreError::Conflict { stands: Box::new(stands), seen: w.seen });
             }
+        }
+        if !writes.is_empty() {
+            *self.writes.entry(who.shop.clone()).or_default() += 1;
         }
         for (_, w) in writes.iter().enumerate().filter(|(i, _)| !skip.contains(i)) {
             self.push(who, w);
@@ -146,6 +150,10 @@ impl Memory {
 impl Store for Memory {
     async fn write(&self, who: &Who, writes: &[Write], found: &[Found]) -> Result<(), StoreError> {
         self.rows().write(who, writes, found)
+    }
+
+    async fn writes(&self, shop: &ShopId) -> Result<i64, StoreError> {
+        Ok(self.rows().writes.get(shop).copied().unwrap_or(0))
     }
 
     async fn read(&self, shop: &ShopId, kind: Kind, id: &RecordId) -> Result<Option<Record>, StoreError> {

@@ -4,7 +4,7 @@ use super::desk::Desk;
 use super::failure::ShopFailure;
 use super::ids::RecordId;
 use super::learned::refused;
-use super::plan::{Changes, Planned};
+use super::plan::{Planned, Stands};
 use super::port::Who;
 use crate::model;
 use crate::planning::coat_on;
@@ -27,10 +27,8 @@ impl Desk {
     /// # Errors
     /// [`ShopFailure::Refused`] when the day lies before the history or after the plan, or there is no plan.
     pub async fn coat_at(&self, who: &Who, today: Day, id: &RecordId, day: Day) -> Result<CoatAt, ShopFailure> {
-        let facts = self.facts(who, id).await?;
-        let ready = self.ready(who, today, facts, &Changes::default()).await?;
-        let (file, sheet) = (ready.file.clone(), ready.sheet.clone());
-        let planned = self.planned(who, id, ready, true).await?;
+        let stands = self.stands(who, today, id).await?;
+        let planned = stands.planned.clone();
         if Day::parse(&planned.report.until).is_none_or(|until| day > until) {
             let until = &planned.report.until;
             return Err(ShopFailure::refused(
@@ -40,8 +38,9 @@ impl Desk {
             ));
         }
         let replayed = self.heavy(move || {
-            let mut dog = model::dog(&file, model::rhythm(&file));
-            let on = |dog: &Dog| coat_on(&file, dog, day.min(today)).map_err(|e| refused(&e, &sheet));
+            let Stands { file, sheet, .. } = &*stands;
+            let mut dog = model::dog(file, model::rhythm(file));
+            let on = |dog: &Dog| coat_on(file, dog, day.min(today)).map_err(|e| refused(&e, sheet));
             let done = day <= today && dog.history.iter().any(|h| h.0 == day);
             let after = if done { Some(on(&dog)?) } else { None };
             dog.history.retain(|h| !done || h.0 < day);

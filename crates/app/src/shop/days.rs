@@ -5,11 +5,13 @@ use super::desk::{Desk, revision, saved};
 use super::failure::{Held, Saved, ShopFailure, clean};
 use super::ids::{PersonId, RecordId};
 use super::plan::Changes;
-use super::port::{Kind, Who, Write};
+use super::port::{Found, Kind, Who, Write};
 use super::records::{DogBody, EventBody, Owner, PhotoBody, VisitBody, VisitState};
 use super::sheet;
 use crate::cautions;
 use coat::Day;
+use std::collections::HashMap;
+use std::sync::Arc;
 
 /// One dog of a day.
 #[derive(Clone, Debug)]
@@ -42,11 +44,34 @@ impl Desk {
     /// # Errors
     /// [`ShopFailure::Store`].
     pub async fn day(&self, who: &Who, today: Day, day: Day) -> Result<Vec<TableLine>, ShopFailure> {
+        let as_of = self.as_of(who).await?;
+        let key = (who.shop.clone(), day, today);
+        let lines = match self.memos().days.get(&key, as_of) {
+            Some(lines) => lines,
+            None => {
+                let lines = Arc::new(self.lines(who, today, day).await?);
+                self.memos().days.put(key, as_of, lines.clone());
+                lines
+            }
+        };
+        let mut lines = Vec::clone(&lines);
+        let ids: Vec<RecordId> = lines.iter().map(|l| l.dog.clone()).collect();
+        let found = self.store().found(&who.shop, &ids).await.map_err(ShopFailure::Store)?;
+        let found: HashMap<&RecordId, &Found> = found.iter().map(|f| (&f.dog, f)).collect();
+        for line in &mut lines {
+            if let Some(f) = found.get(&line.dog) {
+                line.line.clone_from(&f.line);
+                line.work_min = line.work_min.or(f.work_min);
+            }
+        }
+        Ok(lines)
+    }
+
+    /// The same without what is in the list of coats, from the records.
+    async fn lines(&self, who: &Who, today: Day, day: Day) -> Result<Vec<TableLine>, ShopFailure> {
         let house = self.house(who).await?.body;
         let mut visits = self.visits_on(who, day).await?;
         visits.retain(|v| v.body.state != VisitState::CalledOff);
-        let ids: Vec<RecordId> = visits.iter().filter_map(|v| v.of.clone()).collect();
-        let found = self.store().found(&who.shop, &ids).await.map_err(ShopFailure::Store)?;
         let mut out = Vec::new();
         for visit in visits {
             let Some(id) = visit.of.clone() else { continue };
@@ -55,7 +80,6 @@ impl Desk {
                 Some(owner) => self.held_if_any(who, owner).await?,
                 None => None,
             };
-            let f = found.iter().find(|f| f.dog == id);
             let mut said = match sheet::dog_file(&dog.body, &house, 1.0, &[]) {
                 Ok((file, _)) => cautions::for_dog(&file, day.max(today)),
                 Err(_) => Vec::new(),
@@ -70,9 +94,9 @@ impl Desk {
                 breed: dog.body.breed,
                 owner: owner.as_ref().map_or_else(String::new, |o| o.body.name.clone()),
                 phones: owner.map_or_else(Vec::new, |o| o.body.phones),
-                line: f.map_or_else(String::new, |f| f.line.clone()),
+                line: String::new(),
                 cautions: said,
-                work_min: planned.or(f.and_then(|f| f.work_min)),
+                work_min: planned,
                 photo,
                 dog: id,
                 visit,
@@ -234,7 +258,7 @@ impl Desk {
             Ok(ready) => match self.planned(who, &dog, ready, true).await {
                 Ok(planned) => {
                     let day = today.to_string();
-                    let visit = planned.report.visits.into_iter().find(|v| v.date == day);
+                    let visit = planned.report.visits.iter().find(|v| v.date == day);
                     visit.and_then(|v| serde_json::to_value(v).ok())
                 }
                 // Work goes on without a plan; the dog's page says why there is none.

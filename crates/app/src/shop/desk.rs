@@ -7,6 +7,7 @@ use super::failure::{Held, Said, Saved, ShopFailure};
 use super::heavy::Haste;
 use super::ids::{Fresh, PersonId, RecordId};
 use super::made::Making;
+use super::memo::Memos;
 use super::port::{Found, Store, StoreError, Who, Write};
 use super::records::Body;
 use plan::Solver;
@@ -23,12 +24,13 @@ pub struct Desk {
     solver: Arc<dyn Solver + Send + Sync>,
     haste: Haste,
     making: Making,
+    memos: Arc<Memos>,
 }
 
 impl Desk {
     /// A desk over a store; new ids come from `fresh`, plans from `solver`.
     pub fn new(store: Arc<dyn Store>, fresh: Arc<dyn Fresh>, solver: Arc<dyn Solver + Send + Sync>) -> Self {
-        Desk { store, fresh, solver, haste: Haste::AtOnce, making: Making::default() }
+        Desk { store, fresh, solver, haste: Haste::AtOnce, making: Making::default(), memos: Arc::default() }
     }
 
     /// The same desk for work that nobody waits for: what it computes gives way to all other.
@@ -39,6 +41,11 @@ impl Desk {
 
     pub(super) fn haste(&self) -> Haste {
         self.haste
+    }
+
+    /// What was put together before.
+    pub(super) fn memos(&self) -> &Memos {
+        &self.memos
     }
 
     /// What is being made just now.

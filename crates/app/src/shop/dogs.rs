@@ -12,6 +12,7 @@ use super::records::{DogBody, EventBody, House, Owner, PhotoBody, VisitBody};
 use super::sheet::{self, Named, Sheet};
 use crate::dog_file::DogFile;
 use coat::Day;
+use std::sync::Arc;
 
 /// The most dogs that one page of a search gives.
 pub const MOST_FOUND: u32 = 200;
@@ -94,19 +95,34 @@ impl Desk {
     /// # Errors
     /// [`ShopFailure::NotFound`].
     pub async fn dog(&self, who: &Who, id: &RecordId) -> Result<DogCard, ShopFailure> {
+        let as_of = self.as_of(who).await?;
+        let key = (who.shop.clone(), id.clone());
+        let card = match self.memos().cards.get(&key, as_of) {
+            Some(card) => card,
+            None => {
+                let card = Arc::new(self.card(who, id).await?);
+                self.memos().cards.put(key, as_of, card.clone());
+                card
+            }
+        };
+        let found = self.store().found(&who.shop, std::slice::from_ref(id)).await.map_err(ShopFailure::Store)?.pop();
+        Ok(DogCard { found, ..DogCard::clone(&card) })
+    }
+
+    /// The same without its place in the list of coats, from the records.
+    async fn card(&self, who: &Who, id: &RecordId) -> Result<DogCard, ShopFailure> {
         let dog: Held<DogBody> = self.held(who, id).await?;
         let owner = match &dog.of {
             Some(owner) => self.held_if_any(who, owner).await?,
             None => None,
         };
-        let found = self.store().found(&who.shop, std::slice::from_ref(id)).await.map_err(ShopFailure::Store)?.pop();
         let warnings = chip_fault(&dog.body.chip).into_iter().collect();
         Ok(DogCard {
             owner,
             events: self.held_of(who, id).await?,
             visits: self.held_of(who, id).await?,
             photos: self.held_of(who, id).await?,
-            found,
+            found: None,
             warnings,
             dog,
         })

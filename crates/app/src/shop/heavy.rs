@@ -20,18 +20,14 @@ pub(super) enum Haste {
 
 /// Threads that give way; none where the system does not give any.
 static MEANWHILE: LazyLock<Option<ThreadPool>> = LazyLock::new(|| {
-    rayon::ThreadPoolBuilder::new()
-        .thread_name(|n| format!("meanwhile-{n}"))
-        .start_handler(|_| give_way())
-        .build()
-        .ok()
+    rayon::ThreadPoolBuilder::new().thread_name(|n| format!("meanwhile-{n}")).start_handler(|_| give_way()).build().ok()
 });
 
-/// The lowest weight for this thread; on Linux each thread has its own.
+/// A tenth of the usual weight for this thread; on Linux each thread has its own.
 fn give_way() {
     // Refused, the work goes on at the usual weight.
     #[cfg(target_os = "linux")]
-    let _ = rustix::process::setpriority_process(None, 19);
+    let _ = rustix::process::setpriority_process(None, 10);
 }
 
 impl Desk {

@@ -105,6 +105,12 @@ fn worth_anew(dogs: usize) -> usize {
     if dogs <= 8 { dogs } else { 1 << dogs.ilog2() }
 }
 
+/// Whether one dog more beside `others` sets some other dog's experience anew: that of a dog that is one of them, or of
+/// one of which nothing was read.
+fn moves_others(others: usize) -> bool {
+    worth_anew(others.saturating_sub(1)) != worth_anew(others) || worth_anew(others) != worth_anew(others + 1)
+}
+
 /// A shop's prior in steps; none where it comes to the coat type's own.
 fn in_steps(mut prior: Prior) -> Option<Prior> {
     for k in 0..DIM {
@@ -137,6 +143,7 @@ pub(super) fn refused(failure: &Failure, sheet: &Sheet) -> ShopFailure {
 
 impl Desk {
     /// What the shop's other dogs of a coat type, as known on a day, make of the prior; none where they say nothing.
+    /// And how many they are.
     /// Put together once a day, and on a day again when there are many more of them.
     pub(super) async fn shop_prior(
         &self,
@@ -144,7 +151,7 @@ impl Desk {
         dog: &RecordId,
         coat: CoatType,
         today: Day,
-    ) -> Result<Option<Experience>, ShopFailure> {
+    ) -> Result<(Option<Experience>, usize), ShopFailure> {
         let of_coat = part_from(coat);
         let all = self.store().all_made(&who.shop, PART, &of_coat, MOST_DOGS).await.map_err(ShopFailure::Store)?;
         let others = all.iter().filter(|(of, _)| of != dog);
@@ -156,8 +163,9 @@ impl Desk {
             let prior = in_steps(learning::shop_prior(coat, &known));
             Ok(prior.map(|prior| (numbers_of(&prior), known.len())))
         };
+        let others = parts.len();
         let (kept, _) = self.once(who, dog, EXPERIENCE, &from, make).await?;
-        Ok(kept.map(|(prior, dogs)| Experience { prior: prior_of(prior), dogs }))
+        Ok((kept.map(|(prior, dogs)| Experience { prior: prior_of(prior), dogs }), others))
     }
 
     /// The file with what was learned of the dog by `today`, and what that rests on: made once for each state of its
@@ -176,7 +184,7 @@ impl Desk {
     ) -> Result<(DogFile, RestsOn), ShopFailure> {
         let recorded = learning::recorded(&file, today);
         let coat = file.coat;
-        let others = self.shop_prior(who, dog, coat, today).await?;
+        let (others, known) = self.shop_prior(who, dog, coat, today).await?;
         if recorded.is_empty() && others.is_none() {
             return Ok((file, RestsOn::default()));
         }
@@ -203,6 +211,9 @@ impl Desk {
             };
             if let Some(part) = part {
                 self.keep_made(who, dog, PART, &part_from(coat), &part).await?;
+                if moves_others(known) {
+                    self.taught_others();
+                }
             }
             Ok(Some(Kept { zones: learned.zones.iter().map(values_of).collect(), rests_on }))
         };

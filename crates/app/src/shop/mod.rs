@@ -24,6 +24,7 @@ mod house;
 mod ids;
 mod learned;
 mod made;
+mod memo;
 mod money;
 mod owners;
 mod phone;

@@ -14,6 +14,7 @@ use crate::model;
 use crate::planning::{Case, Options};
 use crate::report::PlanReport;
 use coat::Day;
+use std::sync::Arc;
 
 /// Under this name a plan is kept.
 const NAME: &str = "plan";
@@ -41,7 +42,7 @@ pub struct Changes {
 #[derive(Clone, Debug)]
 pub struct Planned {
     /// The plan.
-    pub report: PlanReport,
+    pub report: Arc<PlanReport>,
     /// Digest of all that went into it: the same digest, the same plan.
     pub from: String,
     /// It was kept from before, not computed now.
@@ -52,6 +53,14 @@ pub struct Planned {
     pub note: Option<String>,
     /// What the next visit costs in money by the house's price of an hour; none where there is no price.
     pub price: Option<f64>,
+}
+
+/// The plan of a dog as it stands, and what it was computed from.
+#[derive(Clone)]
+pub(super) struct Stands {
+    pub(super) file: DogFile,
+    pub(super) sheet: super::sheet::Sheet,
+    pub(super) planned: Planned,
 }
 
 /// All that a plan is computed from.
@@ -72,9 +81,32 @@ impl Desk {
     /// # Errors
     /// [`ShopFailure::Refused`] when the changes or the records cannot be; fields `zones.back.cap` and so on.
     pub async fn plan(&self, who: &Who, today: Day, id: &RecordId, changes: &Changes) -> Result<Planned, ShopFailure> {
+        if *changes == Changes::default() {
+            return Ok(self.stands(who, today, id).await?.planned.clone());
+        }
         let facts = self.facts(who, id).await?;
         let ready = self.ready(who, today, facts, changes).await?;
-        self.planned(who, id, ready, *changes == Changes::default()).await
+        self.planned(who, id, ready, false).await
+    }
+
+    /// The plan of a dog from today on, as it stands.
+    ///
+    /// # Errors
+    /// As [`Desk::plan`].
+    pub(super) async fn stands(&self, who: &Who, today: Day, id: &RecordId) -> Result<Arc<Stands>, ShopFailure> {
+        let as_of = self.as_of(who).await?;
+        let key = (who.shop.clone(), id.clone(), today);
+        if let Some(stands) = self.memos().plans.get(&key, as_of) {
+            return Ok(stands);
+        }
+        let facts = self.facts(who, id).await?;
+        let ready = self.ready(who, today, facts, &Changes::default()).await?;
+        let (file, sheet) = (ready.file.clone(), ready.sheet.clone());
+        let planned = self.planned(who, id, ready, true).await?;
+        let again = Stands { file, sheet, planned: Planned { kept: true, ..planned.clone() } };
+        let now = Stands { planned, ..again.clone() };
+        self.memos().plans.put(key, as_of, Arc::new(again));
+        Ok(Arc::new(now))
     }
 
     /// Makes the plans of the dogs that are down for a day, so that nobody waits for them at the table.
@@ -104,6 +136,7 @@ impl Desk {
         let from = digest(&[env!("CARGO_PKG_VERSION"), &format!("{file:?}"), &format!("{options:?}")]);
         let price_per_hour = file.groomer.price_per_hour;
         let answer = |report: PlanReport, kept: bool| {
+            let report = Arc::new(report);
             let price = report.visits.first().and_then(|v| price_per_hour.map(|p| p * v.min / 60.0));
             Planned { report, from: from.clone(), kept, rests_on: rests_on.clone(), note: note.clone(), price }
         };
@@ -112,8 +145,7 @@ impl Desk {
             let report = self.heavy(move || Case::new(&file, &options).and_then(|c| c.report(&*solver, None))).await?;
             report.map_err(|e| refused(&e, &sheet))
         };
-        let (report, kept) =
-            if keep { self.once(who, id, NAME, &from, make).await? } else { (make.await?, false) };
+        let (report, kept) = if keep { self.once(who, id, NAME, &from, make).await? } else { (make.await?, false) };
         Ok(answer(report, kept))
     }
 

@@ -245,6 +245,9 @@ pub trait Store: Send + Sync {
     /// [`StoreError::Conflict`] when a record was changed since `seen`.
     async fn write(&self, who: &Who, writes: &[Write], found: &[Found]) -> Result<(), StoreError>;
 
+    /// How often records of the shop were written so far: while it is the same, so are they.
+    async fn writes(&self, shop: &ShopId) -> Result<i64, StoreError>;
+
     /// The newest revision of a record; none when there is none or it is gone.
     async fn read(&self, shop: &ShopId, kind: Kind, id: &RecordId) -> Result<Option<Record>, StoreError>;
 

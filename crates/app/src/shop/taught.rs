@@ -92,7 +92,7 @@ impl Desk {
 
     async fn known(&self, who: &Who, today: Day, id: &RecordId) -> Result<Known, ShopFailure> {
         let (file, sheet) = self.facts(who, id).await?.file()?;
-        let others = self.shop_prior(who, id, file.coat, today).await?;
+        let (others, _) = self.shop_prior(who, id, file.coat, today).await?;
         Ok(Known { file, sheet, others })
     }
 

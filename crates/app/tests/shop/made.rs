@@ -77,10 +77,52 @@ fn what_nobody_waits_for_gives_way() {
         // The 19th value of proc(5)'s list is the niceness; the first two end with the name.
         let nice: i32 = rest.split_whitespace().nth(16).unwrap().parse().unwrap();
         if name.contains("(meanwhile-") {
-            (threads, _) = (threads + 1, assert_eq!(nice, 19, "{name}"));
+            threads += 1;
+            assert!(nice >= 10, "{name}: {nice}");
         } else {
-            assert!(nice < 19, "{name}");
+            assert!(nice < 10, "{name}: {nice}");
         }
     }
     assert!(threads > 0, "the plan was made by threads of their own");
+}
+
+/// Two programs on one store: neither holds on to what the other has changed.
+#[test]
+fn what_another_program_writes_is_seen() {
+    let store: Arc<Memory> = Arc::default();
+    let a = Desk::new(store.clone(), Arc::new(Counted::default()), Arc::new(plan::Highs));
+    let b = found(&a, "ida");
+    let other = Desk::new(store, Arc::new(Counted::default()), Arc::new(plan::Highs));
+    let dog = b.rolling("Moss");
+    let visit = ready(a.plan_visit(&b.who, &dog, today(), None, String::new())).unwrap();
+    let (card, first) = (
+        ready(a.dog(&b.who, &dog)).unwrap(),
+        ready(a.plan(&b.who, today(), &dog, &Changes::default())).unwrap(),
+    );
+    let day = || ready(a.day(&b.who, today(), today())).unwrap();
+    assert_eq!(day().iter().map(|l| l.name.as_str()).collect::<Vec<_>>(), ["Moss"]);
+
+    let renamed = DogBody { name: "Fern".into(), rhythm_days: Some(14), ..card.dog.body };
+    ready(other.set_dog(&b.who, today(), Some(&dog), &b.owner, card.dog.revision, renamed)).unwrap();
+    assert_eq!(ready(a.dog(&b.who, &dog)).unwrap().dog.body.name, "Fern");
+    let again = ready(a.plan(&b.who, today(), &dog, &Changes::default())).unwrap();
+    assert!(again.from != first.from && again.report.rhythm_days == 14 && again.report.dog == "Fern");
+    assert_eq!(day().iter().map(|l| l.name.as_str()).collect::<Vec<_>>(), ["Fern"]);
+    ready(other.call_off(&b.who, &visit.id, visit.revision)).unwrap();
+    assert!(day().is_empty());
+}
+
+/// What is reckoned of a coat comes and goes beside the records.
+#[test]
+fn a_line_of_the_table_is_as_it_was_reckoned_last() {
+    let b = bench();
+    let dog = b.rolling("Moss");
+    ready(b.desk.plan_visit(&b.who, &dog, today(), None, String::new())).unwrap();
+    let line = || ready(b.desk.day(&b.who, today(), today())).unwrap().remove(0).line;
+    let before = line();
+    let mut found = ready(b.desk.dog(&b.who, &dog)).unwrap().found.unwrap();
+    found.line = "Something else.".into();
+    ready(b.desk.store().place(&b.who.shop, &[found])).unwrap();
+    assert_ne!(before, "Something else.");
+    assert_eq!(line(), "Something else.");
 }

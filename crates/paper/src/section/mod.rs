@@ -17,7 +17,7 @@ mod scene;
 mod tests;
 
 pub use data::{Step, before_and_after, of_plan, panel_of, section_of};
-pub use jacket::{together_before_and_after, jacket_of_plan, together_panel};
+pub use jacket::{jacket_of_plan, together_before_and_after, together_panel};
 
 use crate::drawing::escape;
 use crate::fonts;

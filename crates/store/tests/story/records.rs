@@ -29,6 +29,17 @@ pub async fn revisions_are_kept(db: &Db) {
     db.write(&who, &[write(Kind::Owner, "ash", 3, json!({"name": "Ash"}))], &[]).await.unwrap();
     assert_eq!(db.read(&who.shop, Kind::Owner, &id("ash")).await.unwrap().unwrap().revision, 4);
 
+    // Every write that kept something is counted; one that was refused is not.
+    let counted = db.writes(&who.shop).await.unwrap();
+    assert!(db.write(&who, &[write(Kind::Owner, "ash", 1, json!({}))], &[]).await.is_err());
+    assert_eq!(db.writes(&who.shop).await.unwrap(), counted);
+    db.write(&who, &[write(Kind::Owner, "elm", 0, json!({})), write(Kind::Owner, "fir", 0, json!({}))], &[])
+        .await
+        .unwrap();
+    assert_eq!(db.writes(&who.shop).await.unwrap(), counted + 1);
+    db.place(&who.shop, &[]).await.unwrap();
+    assert_eq!(db.writes(&who.shop).await.unwrap(), counted + 1);
+
     // The same id as another kind is another record.
     assert_eq!(db.read(&who.shop, Kind::Dog, &id("ash")).await.unwrap(), None);
     assert!(db.revisions(&who.shop, Kind::Dog, &id("ash")).await.unwrap().is_empty());

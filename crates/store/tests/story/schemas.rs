@@ -7,7 +7,11 @@ use serde_json::json;
 use sqlx::{AssertSqlSafe, PgPool, SqlitePool};
 use testkit::postgres::OwnPostgres;
 
-const FIXTURES: &[&str] = &[include_str!("fixtures/schema-1.sql"), include_str!("fixtures/schema-2.sql")];
+const FIXTURES: &[&str] = &[
+    include_str!("fixtures/schema-1.sql"),
+    include_str!("fixtures/schema-2.sql"),
+    include_str!("fixtures/schema-3.sql"),
+];
 
 /// What PostgreSQL has before the first step.
 const TYPES: &str = "CREATE DOMAIN plain_text AS text COLLATE \"C\"; CREATE DOMAIN blob AS bytea;";

@@ -151,9 +151,8 @@ pub(super) async fn draw(
     }
     let (date, name) = (signed.dates().long(day), part.label());
     let of = |coat: &DogCoat, words: &str| {
-        let panel = |(area, z): &(f64, Zone)| {
-            coat.zone(*z).map(|z| (*area, section::panel_of(date.clone(), String::new(), z)))
-        };
+        let panel =
+            |(area, z): &(f64, Zone)| coat.zone(*z).map(|z| (*area, section::panel_of(date.clone(), String::new(), z)));
         section::together_panel(&zones.iter().filter_map(panel).collect::<Vec<_>>(), words)
     };
     let after = at.after.as_ref().filter(|then| {
