@@ -8,7 +8,7 @@ use sqlx::{FromRow, QueryBuilder};
 use std::collections::HashMap;
 
 /// Ids asked for in one statement.
-const IDS_AT_ONCE: usize = 500;
+pub(crate) const IDS_AT_ONCE: usize = 500;
 /// What of a dog's place is read.
 const COLUMNS: &str = "dog, name, breed, owner, words, reckoned, ready, due, rolling, hard, resting, work_min, line FROM coats WHERE shop = ";
 

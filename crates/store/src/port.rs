@@ -25,6 +25,14 @@ impl Store for Db {
         Ok(read::of(self, shop, kind, of).await?)
     }
 
+    async fn some(&self, shop: &ShopId, kind: Kind, ids: &[RecordId]) -> Result<Vec<Record>, StoreError> {
+        Ok(read::some(self, shop, kind, ids).await?)
+    }
+
+    async fn of_some(&self, shop: &ShopId, kind: Kind, of: &[RecordId]) -> Result<Vec<Record>, StoreError> {
+        Ok(read::of_some(self, shop, kind, of).await?)
+    }
+
     async fn between(&self, shop: &ShopId, kind: Kind, from: &str, until: &str) -> Result<Vec<Record>, StoreError> {
         Ok(read::between(self, shop, kind, from, until).await?)
     }

@@ -1,10 +1,11 @@
 //! Reading records.
 
+use crate::coats::IDS_AT_ONCE;
 use crate::db::{Db, Tx, reading, within};
 use crate::fault::{Fault, broken};
 use crate::sql;
 use app::shop::{Kind, PersonId, Record, RecordId, ShopId};
-use sqlx::FromRow;
+use sqlx::{FromRow, QueryBuilder};
 
 /// A revision as the databases give it.
 #[derive(FromRow)]
@@ -69,6 +70,40 @@ pub(crate) async fn of(db: &Db, shop: &ShopId, kind: Kind, of: &RecordId) -> Res
         .bind(of.as_str())
         .fetch_all(e)
         .await)?)
+}
+
+/// The newest revisions of those of a kind whose `column` is one of some ids, by that and then as in [`of`].
+async fn listed(
+    db: &Db,
+    shop: &ShopId,
+    kind: Kind,
+    column: &'static str,
+    ids: &[RecordId],
+) -> Result<Vec<Record>, Fault> {
+    let mut rows: Vec<Row> = Vec::new();
+    for some in ids.chunks(IDS_AT_ONCE) {
+        let more: Vec<Row> = reading!(db, |e| {
+            let mut query = QueryBuilder::new(sql::SOME);
+            query.push_bind(shop.as_str().to_owned()).push(" AND s.kind = ").push_bind(kind.word());
+            query.push(" AND ").push(column).push(" IN (");
+            let mut list = query.separated(", ");
+            for id in some {
+                list.push_bind(id.as_str().to_owned());
+            }
+            query.push(") ORDER BY ").push(column).push(", COALESCE(s.day, ''), s.first_ms, s.place, s.id");
+            query.build_query_as().fetch_all(e).await
+        })?;
+        rows.extend(more);
+    }
+    records(rows)
+}
+
+pub(crate) async fn some(db: &Db, shop: &ShopId, kind: Kind, ids: &[RecordId]) -> Result<Vec<Record>, Fault> {
+    listed(db, shop, kind, "s.id", ids).await
+}
+
+pub(crate) async fn of_some(db: &Db, shop: &ShopId, kind: Kind, of: &[RecordId]) -> Result<Vec<Record>, Fault> {
+    listed(db, shop, kind, "s.of_id", of).await
 }
 
 pub(crate) async fn between(db: &Db, shop: &ShopId, kind: Kind, from: &str, until: &str) -> Result<Vec<Record>, Fault> {

@@ -20,6 +20,8 @@ pub(crate) const OF: &str = standing!(
     "s.shop = $1 AND s.kind = $2 AND s.of_id = $3 AND NOT s.gone \
     ORDER BY COALESCE(s.day, ''), s.first_ms, s.place, s.id"
 );
+/// The same of some that are listed after it.
+pub(crate) const SOME: &str = standing!("NOT s.gone AND s.shop = ");
 /// Those of a kind with a day between two.
 pub(crate) const BETWEEN: &str = standing!(
     "s.shop = $1 AND s.kind = $2 AND s.day >= $3 AND s.day <= $4 AND NOT s.gone \

@@ -167,6 +167,18 @@ impl Store for Memory {
         Ok(out)
     }
 
+    async fn some(&self, shop: &ShopId, kind: Kind, ids: &[RecordId]) -> Result<Vec<Record>, StoreError> {
+        Ok(self.rows().newest(shop, kind).filter(|r| ids.contains(&r.id)).cloned().collect())
+    }
+
+    async fn of_some(&self, shop: &ShopId, kind: Kind, of: &[RecordId]) -> Result<Vec<Record>, StoreError> {
+        let mut out = Vec::new();
+        for of in of {
+            out.extend(self.of(shop, kind, of).await?);
+        }
+        Ok(out)
+    }
+
     async fn between(&self, shop: &ShopId, kind: Kind, from: &str, until: &str) -> Result<Vec<Record>, StoreError> {
         let rows = self.rows();
         let within = |r: &&Record| r.day.as_deref().is_some_and(|d| from <= d && d <= until);

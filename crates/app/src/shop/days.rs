@@ -72,33 +72,33 @@ impl Desk {
         let house = self.house(who).await?.body;
         let mut visits = self.visits_on(who, day).await?;
         visits.retain(|v| v.body.state != VisitState::CalledOff);
+        let ids: Vec<RecordId> = visits.iter().filter_map(|v| v.of.clone()).collect();
+        let dogs = self.some_held::<DogBody>(who, &ids).await?;
+        let owners: Vec<RecordId> = dogs.values().filter_map(|d| d.of.clone()).collect();
+        let owners = self.some_held::<Owner>(who, &owners).await?;
+        let photos = self.held_of_some::<PhotoBody>(who, &ids).await?;
         let mut out = Vec::new();
         for visit in visits {
-            let Some(id) = visit.of.clone() else { continue };
-            let Some(dog) = self.held_if_any::<DogBody>(who, &id).await? else { continue };
-            let owner: Option<Held<Owner>> = match &dog.of {
-                Some(owner) => self.held_if_any(who, owner).await?,
-                None => None,
-            };
+            let Some(dog) = visit.of.as_ref().and_then(|id| dogs.get(id)) else { continue };
+            let owner = dog.of.as_ref().and_then(|o| owners.get(o)).map(|o| o.body.clone());
             let mut said = match sheet::dog_file(&dog.body, &house, 1.0, &[]) {
                 Ok((file, _)) => cautions::for_dog(&file, day.max(today)),
                 Err(_) => Vec::new(),
             };
             said.retain(|c| !cautions::ALWAYS.contains(&c.as_str()));
-            let mut photos: Vec<Held<PhotoBody>> = self.held_of(who, &id).await?;
-            let side = photos.iter().rposition(|p| p.body.pose.ends_with("side"));
-            let photo = side.map(|i| photos.swap_remove(i)).or_else(|| photos.pop());
+            let own = photos.get(&dog.id).map_or(&[][..], Vec::as_slice);
+            let photo = own.iter().rfind(|p| p.body.pose.ends_with("side")).or(own.last()).cloned();
             let planned = visit.body.planned.as_ref().and_then(|p| p.get("min")).and_then(serde_json::Value::as_f64);
             out.push(TableLine {
-                name: dog.body.name,
-                breed: dog.body.breed,
-                owner: owner.as_ref().map_or_else(String::new, |o| o.body.name.clone()),
-                phones: owner.map_or_else(Vec::new, |o| o.body.phones),
+                name: dog.body.name.clone(),
+                breed: dog.body.breed.clone(),
+                owner: owner.as_ref().map_or_else(String::new, |o| o.name.clone()),
+                phones: owner.map_or_else(Vec::new, |o| o.phones),
                 line: String::new(),
                 cautions: said,
                 work_min: planned,
                 photo,
-                dog: id,
+                dog: dog.id.clone(),
                 visit,
             });
         }

@@ -11,6 +11,7 @@ use super::memo::Memos;
 use super::port::{Found, Store, StoreError, Who, Write};
 use super::records::Body;
 use plan::Solver;
+use std::collections::HashMap;
 use std::sync::Arc;
 
 /// Rows asked of the store at a time where all are wanted.
@@ -87,6 +88,31 @@ impl Desk {
     pub(super) async fn held_of<T: Body>(&self, who: &Who, of: &RecordId) -> Result<Vec<Held<T>>, ShopFailure> {
         let records = self.store.of(&who.shop, T::KIND, of).await.map_err(ShopFailure::Store)?;
         records.into_iter().map(Held::of).collect()
+    }
+
+    /// Some records of a kind by their ids; those not there are left out.
+    pub(super) async fn some_held<T: Body>(
+        &self,
+        who: &Who,
+        ids: &[RecordId],
+    ) -> Result<HashMap<RecordId, Held<T>>, ShopFailure> {
+        let records = self.store.some(&who.shop, T::KIND, ids).await.map_err(ShopFailure::Store)?;
+        records.into_iter().map(|r| Held::of(r).map(|h| (h.id.clone(), h))).collect()
+    }
+
+    /// All records of a kind that belong to some, by what they belong to.
+    pub(super) async fn held_of_some<T: Body>(
+        &self,
+        who: &Who,
+        of: &[RecordId],
+    ) -> Result<HashMap<RecordId, Vec<Held<T>>>, ShopFailure> {
+        let records = self.store.of_some(&who.shop, T::KIND, of).await.map_err(ShopFailure::Store)?;
+        let mut out: HashMap<RecordId, Vec<Held<T>>> = HashMap::new();
+        for record in records {
+            let Some(of) = record.of.clone() else { continue };
+            out.entry(of).or_default().push(Held::of(record)?);
+        }
+        Ok(out)
     }
 
     /// All records of a kind.

@@ -7,7 +7,7 @@ use super::port::StoreError;
 use rayon::ThreadPool;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::LazyLock;
-use tokio::sync::oneshot;
+use tokio::sync::{Semaphore, oneshot};
 
 /// Whether somebody waits for what is computed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,6 +17,14 @@ pub(super) enum Haste {
     /// Nobody does: it gives way to whatever else the machine has to do.
     Meanwhile,
 }
+
+/// So many works for somebody who waits are under way at a time. More would not end sooner, and each holds what it needs:
+/// a thread that waits for a part of one work takes up the next.
+static AT_ONCE: LazyLock<Semaphore> =
+    LazyLock::new(|| Semaphore::new(std::thread::available_parallelism().map_or(1, std::num::NonZero::get)));
+
+/// One work at a time that nobody waits for.
+static ONE_MEANWHILE: Semaphore = Semaphore::const_new(1);
 
 /// Threads that give way; none where the system does not give any.
 static MEANWHILE: LazyLock<Option<ThreadPool>> = LazyLock::new(|| {
@@ -39,17 +47,24 @@ impl Desk {
         &self,
         work: impl FnOnce() -> T + Send + 'static,
     ) -> Result<T, ShopFailure> {
+        let broken = || ShopFailure::Store(StoreError::Broken("a computation broke off".into()));
+        let (turns, pool) = match self.haste() {
+            Haste::AtOnce => (&*AT_ONCE, None),
+            Haste::Meanwhile => (&ONE_MEANWHILE, MEANWHILE.as_ref()),
+        };
+        let turn = turns.acquire().await.map_err(|_| broken())?;
         let (put, answer) = oneshot::channel();
         let work = move || {
             if let Ok(done) = catch_unwind(AssertUnwindSafe(work)) {
                 // Whoever asked may be gone.
                 let _ = put.send(done);
             }
+            drop(turn);
         };
-        match MEANWHILE.as_ref().filter(|_| self.haste() == Haste::Meanwhile) {
+        match pool {
             Some(pool) => pool.spawn(work),
             None => rayon::spawn(work),
         }
-        answer.await.map_err(|_| ShopFailure::Store(StoreError::Broken("a computation broke off".into())))
+        answer.await.map_err(|_| broken())
     }
 }

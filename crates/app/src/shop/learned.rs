@@ -97,12 +97,15 @@ fn part_from(coat: CoatType) -> String {
     format!("{} {}", coat.word(), env!("CARGO_PKG_VERSION"))
 }
 
-/// Dogs that an experience is put together from anew: each one up to eight, then whenever they are twice as many.
+/// From so many dogs on, one more does not count before the next day.
+const ENOUGH_DOGS: usize = 9;
+
+/// Dogs that an experience is put together from anew on one day: each one up to eight.
 ///
 /// Every dog that is learned moves the others' prior a little. Were it to count at once, each look at one dog would
 /// set all others anew, theirs would set it, and so on as long as there is a dog to look at.
 fn worth_anew(dogs: usize) -> usize {
-    if dogs <= 8 { dogs } else { 1 << dogs.ilog2() }
+    dogs.min(ENOUGH_DOGS)
 }
 
 /// Whether one dog more beside `others` sets some other dog's experience anew: that of a dog that is one of them, or of
@@ -144,7 +147,7 @@ pub(super) fn refused(failure: &Failure, sheet: &Sheet) -> ShopFailure {
 impl Desk {
     /// What the shop's other dogs of a coat type, as known on a day, make of the prior; none where they say nothing.
     /// And how many they are.
-    /// Put together once a day, and on a day again when there are many more of them.
+    /// Put together once a day, and on a day again while there are few of them.
     pub(super) async fn shop_prior(
         &self,
         who: &Who,

@@ -254,6 +254,12 @@ pub trait Store: Send + Sync {
     /// The newest revisions of all records of a kind that belong to `of`, by day and then by time of the first revision; without those gone.
     async fn of(&self, shop: &ShopId, kind: Kind, of: &RecordId) -> Result<Vec<Record>, StoreError>;
 
+    /// The newest revisions of some records of a kind, in no order that counts; those not there or gone are left out.
+    async fn some(&self, shop: &ShopId, kind: Kind, ids: &[RecordId]) -> Result<Vec<Record>, StoreError>;
+
+    /// [`Store::of`] for several that they belong to; those of each in the same order.
+    async fn of_some(&self, shop: &ShopId, kind: Kind, of: &[RecordId]) -> Result<Vec<Record>, StoreError>;
+
     /// The newest revisions of all records of a kind with a day in `from..=until`, by day; without those gone.
     async fn between(&self, shop: &ShopId, kind: Kind, from: &str, until: &str) -> Result<Vec<Record>, StoreError>;
 

@@ -95,10 +95,8 @@ fn what_another_program_writes_is_seen() {
     let other = Desk::new(store, Arc::new(Counted::default()), Arc::new(plan::Highs));
     let dog = b.rolling("Moss");
     let visit = ready(a.plan_visit(&b.who, &dog, today(), None, String::new())).unwrap();
-    let (card, first) = (
-        ready(a.dog(&b.who, &dog)).unwrap(),
-        ready(a.plan(&b.who, today(), &dog, &Changes::default())).unwrap(),
-    );
+    let (card, first) =
+        (ready(a.dog(&b.who, &dog)).unwrap(), ready(a.plan(&b.who, today(), &dog, &Changes::default())).unwrap());
     let day = || ready(a.day(&b.who, today(), today())).unwrap();
     assert_eq!(day().iter().map(|l| l.name.as_str()).collect::<Vec<_>>(), ["Moss"]);
 

@@ -95,11 +95,15 @@ pub struct Point {
 /// A measure of a group over the days of the plan, before and after visits.
 pub fn series(report: &PlanReport, group: Group, measure: Measure) -> Vec<Point> {
     let mut out = Vec::new();
+    // The zones of a plan are the same from day to day, in one order.
+    let order: Vec<Option<Zone>> =
+        report.forecast.first().map_or_else(Vec::new, |c| c.zones.iter().map(|z| Zone::parse(z.zone)).collect());
     for coat in &report.forecast {
         let Some(day) = Day::parse(&coat.date) else { continue };
         let (mut sum, mut area) = (0.0, 0.0);
-        for z in &coat.zones {
-            let Some(zone) = Zone::ALL.into_iter().find(|x| x.word() == z.zone) else { continue };
+        for (i, z) in coat.zones.iter().enumerate() {
+            let expected = order.get(i).copied().flatten().filter(|x| x.word() == z.zone);
+            let Some(zone) = expected.or_else(|| Zone::parse(z.zone)) else { continue };
             if Group::of(zone) == group
                 && let Some(x) = measure.read(z).filter(|x| x.is_finite())
             {

@@ -40,6 +40,11 @@ pub async fn revisions_are_kept(db: &Db) {
     db.place(&who.shop, &[]).await.unwrap();
     assert_eq!(db.writes(&who.shop).await.unwrap(), counted + 1);
 
+    // Several at once, as one by one.
+    let some = db.some(&who.shop, Kind::Owner, &[id("fir"), id("ash"), id("none")]).await.unwrap();
+    assert_eq!(names(&some).len(), 2);
+    assert!(db.some(&who.shop, Kind::Owner, &[]).await.unwrap().is_empty());
+
     // The same id as another kind is another record.
     assert_eq!(db.read(&who.shop, Kind::Dog, &id("ash")).await.unwrap(), None);
     assert!(db.revisions(&who.shop, Kind::Dog, &id("ash")).await.unwrap().is_empty());
@@ -145,6 +150,10 @@ pub async fn what_belongs_and_when(db: &Db) {
     assert_eq!(of[2].day.as_deref(), Some("2026-05-01"));
     assert_eq!(names(&db.of(&who.shop, Kind::Event, &id("sorrel")).await.unwrap()), ["ww-left"]);
     assert!(db.of(&who.shop, Kind::Visit, &id("ruffo")).await.unwrap().is_empty());
+    // Of both at once.
+    let mut both = db.of_some(&who.shop, Kind::Event, &[id("sorrel"), id("ruffo"), id("none")]).await.unwrap();
+    both.sort_by_key(|r| r.of.clone());
+    assert_eq!(names(&both), ["xx-clipped", "vv-missed", "zz-rolled", "ww-left"]);
 
     // Between two days, both of them counted.
     let between = db.between(&who.shop, Kind::Event, "2026-03-01", "2026-05-01").await.unwrap();
