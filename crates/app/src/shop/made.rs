@@ -2,8 +2,12 @@
 
 use super::desk::Desk;
 use super::failure::ShopFailure;
+use super::heavy::heavy;
 use super::ids::RecordId;
+use super::learned::refused;
 use super::port::Who;
+use super::sheet::Sheet;
+use crate::planning::Failure;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
@@ -44,5 +48,28 @@ impl Desk {
             Ok(bytes) => self.store().keep_made(&who.shop, of, name, from, &bytes).await.map_err(ShopFailure::Store),
             Err(_) => Ok(()),
         }
+    }
+
+    /// What was kept under a name if it was made from the same, else what `work` makes, kept.
+    pub(super) async fn once<T: Serialize + DeserializeOwned + Send + 'static>(
+        &self,
+        who: &Who,
+        id: &RecordId,
+        name: &str,
+        from: &str,
+        sheet: &Sheet,
+        work: impl FnOnce() -> Result<T, Failure> + Send + 'static,
+    ) -> Result<T, ShopFailure> {
+        if let Some(kept) = self.made(who, id, name, from).await? {
+            return Ok(kept);
+        }
+        let made = heavy(work).await?.map_err(|e| match e {
+            Failure::Option { message, .. } => {
+                ShopFailure::refused("", message, "Until then the plan goes by the values of the coat type.")
+            }
+            other => refused(&other, sheet),
+        })?;
+        self.keep_made(who, id, name, from, &made).await?;
+        Ok(made)
     }
 }

@@ -5,6 +5,7 @@
 //!
 //! [`Desk`] is where things are asked for; the rest is what it takes and gives.
 
+mod bands;
 mod bearing;
 mod changes;
 mod checks;

@@ -3,9 +3,8 @@
 
 use super::desk::Desk;
 use super::failure::ShopFailure;
-use super::heavy::heavy;
 use super::ids::RecordId;
-use super::learned::{Experience, RestsOn, refused};
+use super::learned::{Experience, RestsOn};
 use super::made::digest;
 use super::plan::{booked, next_by_rhythm};
 use super::port::Who;
@@ -13,11 +12,8 @@ use super::records::VisitBody;
 use super::sheet::Sheet;
 use crate::dog_file::{DogFile, EventKind};
 use crate::learning::{self, LearnReport, NEXT_LAYER, NextReading, SEED};
-use crate::planning::Failure;
 use coat::Day;
 use learn::{Effort, Prior};
-use serde::Serialize;
-use serde::de::DeserializeOwned;
 
 /// Under these names the two are kept.
 const REPORT: &str = "learned in words";
@@ -95,28 +91,5 @@ impl Desk {
         let (file, sheet) = self.facts(who, id).await?.file()?;
         let others = self.shop_prior(who, id, file.coat, today).await?;
         Ok(Known { file, sheet, others })
-    }
-
-    /// What was kept under a name if it was made from the same, else what `work` makes, kept.
-    async fn once<T: Serialize + DeserializeOwned + Send + 'static>(
-        &self,
-        who: &Who,
-        id: &RecordId,
-        name: &str,
-        from: &str,
-        sheet: &Sheet,
-        work: impl FnOnce() -> Result<T, Failure> + Send + 'static,
-    ) -> Result<T, ShopFailure> {
-        if let Some(kept) = self.made(who, id, name, from).await? {
-            return Ok(kept);
-        }
-        let made = heavy(work).await?.map_err(|e| match e {
-            Failure::Option { message, .. } => {
-                ShopFailure::refused("", message, "Until then the plan goes by the values of the coat type.")
-            }
-            other => refused(&other, sheet),
-        })?;
-        self.keep_made(who, id, name, from, &made).await?;
-        Ok(made)
     }
 }

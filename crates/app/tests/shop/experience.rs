@@ -2,7 +2,6 @@
 
 use super::*;
 use app::planning::Options;
-use app::shop::Changes;
 use serde_json::{Value, to_value};
 
 /// A dog of slow growth, read at five visits before `today`.

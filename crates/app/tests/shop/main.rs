@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a step that cannot go on falls where it stands")]
 
+mod bands;
 mod demo;
 mod experience;
 mod history;
@@ -12,7 +13,7 @@ mod table;
 mod take_in;
 
 use app::shop::{
-    Desk, DogBody, EventBody, Founding, House, Owner, Person, RecordBody, RecordId, ShopFailure, Units, Who,
+    Changes, Desk, DogBody, EventBody, Founding, House, Owner, Person, RecordBody, RecordId, ShopFailure, Units, Who,
 };
 use coat::Day;
 use std::sync::Arc;

@@ -1,10 +1,11 @@
 //! The measures of a plan by group of zones and day.
 
-use app::report::{PlanReport, ZoneCoatReport};
+use crate::report::{CoatReport, PlanReport, ZoneCoatReport};
 use coat::{Day, Zone};
+use serde::{Deserialize, Serialize};
 
 /// A group of zones that are looked at together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Group {
     /// Head and throat.
     Head,
@@ -43,7 +44,7 @@ impl Group {
 }
 
 /// A measure of a coat.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Measure {
     /// Visible share of follicles.
     Cover,
@@ -94,23 +95,22 @@ pub struct Point {
 
 /// A measure of a group over the days of the plan, before and after visits.
 pub fn series(report: &PlanReport, group: Group, measure: Measure) -> Vec<Point> {
-    let mut out = Vec::new();
-    for coat in &report.forecast {
-        let Some(day) = Day::parse(&coat.date) else { continue };
-        let (mut sum, mut area) = (0.0, 0.0);
-        for z in &coat.zones {
-            let Some(zone) = Zone::ALL.into_iter().find(|x| x.word() == z.zone) else { continue };
-            if Group::of(zone) == group
-                && let Some(x) = measure.read(z).filter(|x| x.is_finite())
-            {
-                let a = zone.defaults().area;
-                sum += a * x;
-                area += a;
-            }
-        }
-        if area > 0.0 {
-            out.push(Point { day, value: sum / area });
+    let dated = report.forecast.iter().filter_map(|coat| Some((Day::parse(&coat.date)?, coat)));
+    dated.filter_map(|(day, coat)| Some(Point { day, value: measured(coat, group, measure)? })).collect()
+}
+
+/// A measure of a group at one moment; none where no zone of the group has it.
+pub fn measured(coat: &CoatReport, group: Group, measure: Measure) -> Option<f64> {
+    let (mut sum, mut area) = (0.0, 0.0);
+    for z in &coat.zones {
+        let Some(zone) = Zone::ALL.into_iter().find(|x| x.word() == z.zone) else { continue };
+        if Group::of(zone) == group
+            && let Some(x) = measure.read(z).filter(|x| x.is_finite())
+        {
+            let a = zone.defaults().area;
+            sum += a * x;
+            area += a;
         }
     }
-    out
+    (area > 0.0).then(|| sum / area)
 }
