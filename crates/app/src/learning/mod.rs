@@ -19,7 +19,7 @@ pub use report::{
 };
 pub use shop::{kept_of, own_part, shop_paces, shop_prior};
 pub use teach::{Worth, worth};
-pub use words::{NEXT_LAYER, sentences};
+pub use words::sentences;
 
 use crate::dog_file::{DogFile, ZoneSettings};
 use crate::model;

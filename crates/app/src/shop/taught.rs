@@ -11,7 +11,7 @@ use super::port::Who;
 use super::records::VisitBody;
 use super::sheet::Sheet;
 use crate::dog_file::{DogFile, EventKind};
-use crate::learning::{self, LearnReport, NEXT_LAYER, NextReading, SEED};
+use crate::learning::{self, LearnReport, NextReading, SEED};
 use coat::Day;
 use learn::{Effort, Prior};
 
@@ -24,7 +24,7 @@ const NEXT: &str = "next reading";
 pub struct Taught {
     /// All of it but the next reading, which takes longer: [`Desk::next_reading`].
     pub report: LearnReport,
-    /// What the dog's values rest on; its sentences are the report's but those of the windows.
+    /// What the dog's values rest on; its sentences are the report's.
     pub rests_on: RestsOn,
 }
 
@@ -63,7 +63,7 @@ impl Desk {
         let work = move || learning::report(&file, today, prior, SEED, Effort::VISIT, None);
         let report: LearnReport = self.once(who, id, REPORT, &from, &sheet, work).await?;
         let readings = report.readings.iter().filter(|r| r.unused.is_none()).count();
-        let said = report.sentences.iter().filter(|s| !s.starts_with(NEXT_LAYER)).cloned().collect();
+        let said = report.sentences.clone();
         let rests_on = RestsOn { readings, dogs: others.map_or(0, |o| o.dogs), said };
         Ok(Taught { report, rests_on })
     }

@@ -28,7 +28,7 @@ fn print(out: &mut Out, r: &LearnReport) -> Result<(), End> {
     if counts == 0 {
         out.wrap("   ", "   ", "Nothing was read so far: all values are the defaults, and as unsure as they are.")?;
     }
-    for s in &r.sentences {
+    for s in r.sentences.iter().chain(&r.window_sentences) {
         out.wrap(" - ", "   ", s)?;
     }
     if counts > 0 {

@@ -7,7 +7,6 @@ mod zones;
 
 pub(super) use next::next;
 
-use super::plan::table;
 use crate::access::SignedIn;
 use crate::fault::Fault;
 use crate::fields::id_of;
@@ -167,25 +166,22 @@ fn windows(signed: &SignedIn, r: &LearnReport) -> Markup {
     }
     // What was read of this dog first.
     groups.sort_by_key(|g| !g.1);
-    let rows: Vec<Vec<String>> = groups
-        .iter()
-        .map(|(zones, read, [begun, from, until, default])| {
-            let names: Vec<String> = zones.iter().map(|z| label(z)).collect();
-            let zones = format!("{}{}", names.join(", "), if *read { "" } else { " (not read)" });
-            vec![
-                zones,
-                day(signed, begun),
-                format!("{} and {}", day(signed, from), day(signed, until)),
-                day(signed, default),
-            ]
-        })
-        .collect();
     html! {
-        @if !rows.is_empty() {
+        @if !groups.is_empty() {
             section aria-labelledby="layers" {
                 h2 #layers { "When the next layers are ready" }
                 p { "Ready is a layer when half of what was taken then is ripe again. It is expected between the two days 8 times in 10." }
-                (table("The next layers", &["Zones", "Begun", "Ready between", "By the default"], &rows))
+                @for (zones, read, [begun, from, until, default]) in &groups {
+                    h3 {
+                        (ui::capital(listed(zones, "and").trim_start_matches("the ")))
+                        @if !read { " (not read)" }
+                    }
+                    dl.facts {
+                        dt { "Begun" } dd { (day(signed, begun)) }
+                        dt { "Ready between" } dd { (day(signed, from)) " and " (day(signed, until)) ", 8 in 10" }
+                        dt { "By the default" } dd { (day(signed, default)) }
+                    }
+                }
             }
         }
     }
