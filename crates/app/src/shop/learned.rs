@@ -43,6 +43,9 @@ pub struct RestsOn {
     pub readings: usize,
     /// The shop's other dogs of its coat type that say something; 0 where values start from the coat type's default.
     pub dogs: usize,
+    /// Dogs of its coat type in other shops that say something, where the house is pooled.
+    #[serde(default)]
+    pub elsewhere: usize,
     /// How long its zones take from pull to ripe, in sentences; empty where nothing was learned of that.
     pub said: Vec<String>,
 }
@@ -60,14 +63,14 @@ pub(super) struct Experience {
     pub(super) prior: Prior,
     /// So many of them.
     pub(super) dogs: usize,
+    /// So many dogs of other shops.
+    pub(super) elsewhere: usize,
 }
 
 /// What one dog tells the next of its type: how its own part differs from the type's, and how sure that is. Nothing
-/// of who it is.
+/// of who it is, and no day: other shops may be given it.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 struct Part {
-    /// The last day that was known, days since 1970-01-01.
-    until_d: i32,
     mean: [f64; DIM],
     sd: [f64; DIM],
     /// Centre, spread between dogs, spread of zones of the prior that it was learned under.
@@ -75,14 +78,17 @@ struct Part {
 }
 
 impl Part {
-    fn of(until: Day, own: &DogSummary) -> Self {
-        Part { until_d: until.days(), mean: own.mean, sd: own.sd, prior: numbers_of(&own.prior) }
+    fn of(own: &DogSummary) -> Self {
+        Part { mean: own.mean, sd: own.sd, prior: numbers_of(&own.prior) }
     }
 
     fn summary(&self) -> DogSummary {
         DogSummary { mean: self.mean, sd: self.sd, prior: prior_of(self.prior) }
     }
 }
+
+/// An experience as it is kept.
+type KeptExperience = ([[f64; DIM]; 3], usize, usize);
 
 /// A prior as it is kept: centre, spread between dogs, spread of zones.
 fn numbers_of(p: &Prior) -> [[f64; DIM]; 3] {
@@ -93,16 +99,16 @@ fn prior_of([centre, dog_sd, zone_sd]: [[f64; DIM]; 3]) -> Prior {
     Prior { centre, dog_sd, zone_sd }
 }
 
-/// What parts of a coat type are made from.
-fn part_from(coat: CoatType) -> String {
-    format!("{} {}", coat.word(), env!("CARGO_PKG_VERSION"))
+/// What parts of a coat type are made from: the last of it is the last day that was known.
+fn part_from(coat: CoatType, until: &str) -> String {
+    format!("{} {} {until}", coat.word(), env!("CARGO_PKG_VERSION"))
 }
 
-/// Dogs that an experience is put together from anew: each one up to eight, then whenever they are twice as many.
+/// Dogs that what they say together is made from anew: each one up to eight, then whenever they are twice as many.
 ///
 /// Every dog that is learned moves the others' prior a little. Were it to count at once, each look at one dog would
 /// set all others anew, theirs would set it, and so on as long as there is a dog to look at.
-fn worth_anew(dogs: usize) -> usize {
+pub(super) fn worth_anew(dogs: usize) -> usize {
     if dogs <= 8 { dogs } else { 1 << dogs.ilog2() }
 }
 
@@ -137,7 +143,8 @@ pub(super) fn refused(failure: &Failure, sheet: &Sheet) -> ShopFailure {
 }
 
 impl Desk {
-    /// What the shop's other dogs of a coat type, as known on a day, make of the prior; none where they say nothing.
+    /// What the shop's other dogs of a coat type, and those of other shops where the house is pooled, make of the prior
+    /// as known on a day; none where they say nothing.
     /// Put together once a day, and on a day again when there are many more of them.
     pub(super) async fn shop_prior(
         &self,
@@ -146,19 +153,23 @@ impl Desk {
         coat: CoatType,
         today: Day,
     ) -> Result<Option<Experience>, ShopFailure> {
-        let of_coat = part_from(coat);
-        let all = self.store().all_made(&who.shop, PART, &of_coat, MOST_DOGS).await.map_err(ShopFailure::Store)?;
-        let others = all.iter().filter(|(of, _)| of != dog);
-        let parts = others.filter_map(|(_, b)| serde_json::from_slice::<Part>(b).ok());
-        let parts: Vec<Part> = parts.filter(|p| p.until_d <= today.days()).collect();
-        let from = digest(&[&of_coat, &today.to_string(), &worth_anew(parts.len()).to_string()]);
-        if let Some(kept) = self.made::<Option<([[f64; DIM]; 3], usize)>>(who, dog, EXPERIENCE, &from).await? {
-            return Ok(kept.map(|(prior, dogs)| Experience { prior: prior_of(prior), dogs }));
+        let (first, last) = (part_from(coat, ""), part_from(coat, &today.to_string()));
+        let between = (first.as_str(), last.as_str());
+        let read = |bytes: &[u8]| serde_json::from_slice::<Part>(bytes).ok().map(|p| p.summary());
+        let all = self.store().all_made(&who.shop, PART, between, MOST_DOGS).await.map_err(ShopFailure::Store)?;
+        let ours: Vec<DogSummary> = all.iter().filter(|(of, _)| of != dog).filter_map(|(_, b)| read(b)).collect();
+        let all = self.store().pooled_made(&who.shop, PART, between, MOST_DOGS).await.map_err(ShopFailure::Store)?;
+        let theirs: Vec<Vec<DogSummary>> = all.iter().map(|of| of.iter().filter_map(|b| read(b)).collect()).collect();
+        let elsewhere = theirs.iter().map(Vec::len).sum::<usize>();
+        let counts = format!("{} {}", worth_anew(ours.len()), worth_anew(elsewhere));
+        let from = digest(&[&first, &today.to_string(), &counts]);
+        if let Some(kept) = self.made::<Option<KeptExperience>>(who, dog, EXPERIENCE, &from).await? {
+            return Ok(kept.map(|(prior, dogs, elsewhere)| Experience { prior: prior_of(prior), dogs, elsewhere }));
         }
-        let known: Vec<(CoatType, DogSummary)> = parts.iter().map(|p| (coat, p.summary())).collect();
-        let prior = in_steps(learning::shop_prior(coat, &known));
-        let found = prior.map(|prior| Experience { prior, dogs: known.len() });
-        self.keep_made(who, dog, EXPERIENCE, &from, &found.map(|e| (numbers_of(&e.prior), e.dogs))).await?;
+        let prior = in_steps(learn::pooled_prior(&Prior::STANDARD, &ours, &theirs));
+        let found = prior.map(|prior| Experience { prior, dogs: ours.len(), elsewhere });
+        let kept: Option<KeptExperience> = found.map(|e| (numbers_of(&e.prior), e.dogs, e.elsewhere));
+        self.keep_made(who, dog, EXPERIENCE, &from, &kept).await?;
         Ok(found)
     }
 
@@ -183,22 +194,23 @@ impl Desk {
             return Ok((file, RestsOn::default()));
         }
         // All that the posterior depends on.
-        let (shop, dogs) = (others.map(|o| o.prior), others.map_or(0, |o| o.dogs));
+        let shop = others.map(|o| o.prior);
+        let (dogs, elsewhere) = others.map_or((0, 0), |o| (o.dogs, o.elsewhere));
         let prior = learning::prior(&file, today, shop);
         let case = model::dog(&file, file.rhythm_days.unwrap_or(21));
         let readings: Vec<_> = recorded.iter().map(|r| &r.reading).collect();
         let from =
             digest(&[env!("CARGO_PKG_VERSION"), &format!("{case:?}"), &format!("{readings:?}"), &format!("{prior:?}")]);
         if let Some(kept) = self.made::<Kept>(who, dog, NAME, &from).await? {
-            return Ok((with_values(file, &kept.zones), RestsOn { dogs, ..kept.rests_on }));
+            return Ok((with_values(file, &kept.zones), RestsOn { dogs, elsewhere, ..kept.rests_on }));
         }
         let plain = file.clone();
         let work = move || {
             let (l, recorded) = learning::learned(&file, today, shop, learning::SEED, Effort::VISIT)?;
-            let part = learning::own_part(&l, recorded.len()).map(|own| Part::of(today, &own));
+            let part = learning::own_part(&l, recorded.len()).map(|own| Part::of(&own));
             let readings = recorded.len() - l.unused.len();
             let said = if readings > 0 { learning::in_short(&file, &l) } else { Vec::new() };
-            Ok((learning::with_learned(&file, &l), part, RestsOn { readings, dogs, said }))
+            Ok((learning::with_learned(&file, &l), part, RestsOn { readings, dogs, elsewhere, said }))
         };
         let (learned, part, rests_on) = match heavy(work).await? {
             Ok(found) => found,
@@ -208,7 +220,7 @@ impl Desk {
         let kept = Kept { zones: learned.zones.iter().map(values_of).collect(), rests_on };
         self.keep_made(who, dog, NAME, &from, &kept).await?;
         if let Some(part) = part {
-            self.keep_made(who, dog, PART, &part_from(coat), &part).await?;
+            self.keep_made(who, dog, PART, &part_from(coat, &today.to_string()), &part).await?;
         }
         Ok((learned, kept.rests_on))
     }

@@ -64,7 +64,8 @@ impl Desk {
         let report: LearnReport = self.once(who, id, REPORT, &from, &sheet, work).await?;
         let readings = report.readings.iter().filter(|r| r.unused.is_none()).count();
         let said = report.sentences.clone();
-        let rests_on = RestsOn { readings, dogs: others.map_or(0, |o| o.dogs), said };
+        let (dogs, elsewhere) = others.map_or((0, 0), |o| (o.dogs, o.elsewhere));
+        let rests_on = RestsOn { readings, dogs, elsewhere, said };
         Ok(Taught { report, rests_on })
     }
 

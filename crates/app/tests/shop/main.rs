@@ -8,6 +8,7 @@ mod experience;
 mod history;
 mod house;
 mod people;
+mod pooled;
 mod records;
 mod table;
 mod take_in;
@@ -42,6 +43,7 @@ fn a_house() -> House {
         time_zone: "Europe/Dublin".into(),
         hour_minor: Some(4500),
         short_passwords: false,
+        pooled: false,
         caps: None,
         weights: Vec::new(),
         targets: Vec::new(),

@@ -39,21 +39,25 @@ fn some(n: usize, one: &str, more: &str) -> String {
 
 /// What a dog's plan rests on, in a sentence.
 pub(super) fn rests_on(r: &RestsOn) -> String {
-    let others = some(r.dogs, "other dog", "other dogs");
-    match (r.readings, r.dogs) {
-        (0, 0) => "Nothing was learned of this dog yet: its plan rests on the defaults of its coat type.".into(),
-        (0, _) => format!(
-            "Nothing was learned of this dog itself yet: its plan rests on what was learned of {others} of its coat type \
-             in this shop."
-        ),
-        (n, 0) => format!(
-            "Planned with what {} of this dog taught; where they say nothing, the default of its coat type holds.",
-            some(n, "reading", "readings")
-        ),
-        (n, _) => format!(
-            "Planned with what {} of this dog taught; where they say nothing, what was learned of {others} of its coat \
-             type in this shop holds.",
-            some(n, "reading", "readings")
+    let here = some(r.dogs, "other dog", "other dogs");
+    let others = match (r.dogs, r.elsewhere) {
+        (0, 0) => None,
+        (0, n) => Some(format!("{} of its coat type in other shops", some(n, "dog", "dogs"))),
+        (_, 0) => Some(format!("{here} of its coat type in this shop")),
+        (_, n) => Some(format!("{here} of its coat type in this shop and {n} in other shops")),
+    };
+    match (r.readings, others) {
+        (0, None) => "Nothing was learned of this dog yet: its plan rests on the defaults of its coat type.".into(),
+        (0, Some(others)) => {
+            format!("Nothing was learned of this dog itself yet: its plan rests on what was learned of {others}.")
+        }
+        (n, others) => format!(
+            "Planned with what {} of this dog taught; where they say nothing, {} holds.",
+            some(n, "reading", "readings"),
+            others.map_or_else(
+                || "the default of its coat type".to_owned(),
+                |others| format!("what was learned of {others}")
+            )
         ),
     }
 }
@@ -112,7 +116,7 @@ fn told(signed: &SignedIn, id: &str, taught: &Taught) -> Markup {
         }
         (next::to_come(id))
         (windows(signed, r))
-        @if rests.readings > 0 { (zones::section(signed, r, rests.dogs)) }
+        @if rests.readings > 0 { (zones::section(signed, r, rests)) }
         (pace(&r.pace))
         (readings::list(signed, r))
         (readings::trust(r, rests))
@@ -217,10 +221,13 @@ mod tests {
 
     #[test]
     fn what_a_plan_rests_on_is_said_truly() {
-        let of = |readings, dogs| rests_on(&RestsOn { readings, dogs, said: Vec::new() });
+        let both = |readings, dogs, elsewhere| rests_on(&RestsOn { readings, dogs, elsewhere, said: Vec::new() });
+        let of = |readings, dogs| both(readings, dogs, 0);
         assert!(of(0, 0).contains("defaults of its coat type"));
         assert!(of(0, 3).contains("3 other dogs of its coat type in this shop"), "{}", of(0, 3));
         assert!(of(1, 0).contains("what 1 reading of this dog"), "{}", of(1, 0));
+        assert!(both(0, 0, 1).ends_with("learned of 1 dog of its coat type in other shops."), "{}", both(0, 0, 1));
+        assert!(both(2, 3, 7).contains("3 other dogs of its coat type in this shop and 7 in other shops holds"));
         assert!(of(9, 1).contains("9 readings") && of(9, 1).contains("1 other dog of"), "{}", of(9, 1));
     }
 
