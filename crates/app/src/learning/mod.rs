@@ -11,13 +11,13 @@ mod teach;
 mod words;
 
 pub use bands::{Bands, Within, bands};
-pub use minutes::{clocks, clocks_of};
+pub use minutes::{Clock, clocks};
 pub use readings::{Recorded, recorded};
 pub use report::{
     DiagnosticsReport, LearnReport, NextReading, OtherReading, PaceReport, ParamReport, ReadingReport, RipeReport,
     SurpriseReport, WindowReport, ZoneLearned, in_short, next_reading, report,
 };
-pub use shop::{kept_of, own_part, shop_paces, shop_prior};
+pub use shop::{kept_of, own_part};
 pub use teach::{Worth, worth};
 pub use words::sentences;
 
@@ -53,7 +53,6 @@ pub fn learned(
     effort: Effort,
 ) -> Result<(Learned, Vec<Recorded>), Failure> {
     let recorded = recorded(file, today);
-    let readings: Vec<learn::Reading> = recorded.iter().map(|r| r.reading.clone()).collect();
     Ok((learned_from(file, &recorded, today, shop, seed, effort)?, recorded))
 }
 
@@ -74,6 +73,7 @@ fn learned_from(
     effort: Effort,
 ) -> Result<Learned, Failure> {
     let dog = model::dog(file, file.rhythm_days.unwrap_or(21));
+    let readings: Vec<learn::Reading> = recorded.iter().map(|r| r.reading.clone()).collect();
     let case = Case { dog: &dog, readings: &readings, today, prior: prior(file, today, shop), seed, effort };
     learn::learn(&case).map_err(|e| failure(file, recorded, e))
 }

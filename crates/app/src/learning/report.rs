@@ -281,8 +281,8 @@ pub fn report(
         Some(solver) => best_reading(file, &l, next_visit(file, today), seed, solver)?,
         None => None,
     };
-    let rows = clocks(file, today, 0, 0);
-    let paces = pace(&rows);
+    let rows: Vec<_> = clocks(file, today).iter().map(|c| c.row(0, 0)).collect();
+    let paces = pace(&rows, &[file.groomer.pace]);
     let (groomer, own) = (paces.groomers[0], paces.dogs[0]);
     let d = &l.diagnostics;
     let figures = [("ess", d.ess), ("r_hat", d.r_hat), ("k_hat", d.k_hat), ("ln_ratio_sd", d.ln_ratio_sd)];

@@ -2,10 +2,12 @@
 //! that would teach most. Each is made once for each state of the record and day.
 
 use super::desk::Desk;
+use super::dogs::Facts;
 use super::failure::ShopFailure;
 use super::ids::RecordId;
 use super::learned::{Experience, RestsOn};
 use super::made::digest;
+use super::paces::Minutes;
 use super::plan::{booked, next_by_rhythm};
 use super::port::Who;
 use super::records::VisitBody;
@@ -26,6 +28,8 @@ pub struct Taught {
     pub report: LearnReport,
     /// What the dog's values rest on; its sentences are the report's.
     pub rests_on: RestsOn,
+    /// What the clocks say of its minutes; none where none was read of the dog nor of who works it.
+    pub minutes: Option<Minutes>,
 }
 
 /// What both are made from.
@@ -33,6 +37,7 @@ struct Known {
     file: DogFile,
     sheet: Sheet,
     others: Option<Experience>,
+    facts: Facts,
 }
 
 impl Known {
@@ -59,14 +64,15 @@ impl Desk {
     pub async fn taught(&self, who: &Who, today: Day, id: &RecordId) -> Result<Taught, ShopFailure> {
         let known = self.known(who, today, id).await?;
         let (prior, from) = (known.prior(), known.digest(&[today]));
-        let Known { file, sheet, others } = known;
+        let minutes = self.minutes(who, today, &known.facts).await?;
+        let Known { file, sheet, others, .. } = known;
         let work = move || learning::report(&file, today, prior, SEED, Effort::VISIT, None);
         let report: LearnReport = self.once(who, id, REPORT, &from, &sheet, work).await?;
         let readings = report.readings.iter().filter(|r| r.unused.is_none()).count();
         let said = report.sentences.clone();
         let (dogs, elsewhere) = others.map_or((0, 0), |o| (o.dogs, o.elsewhere));
         let rests_on = RestsOn { readings, dogs, elsewhere, said };
-        Ok(Taught { report, rests_on })
+        Ok(Taught { report, rests_on, minutes })
     }
 
     /// The one reading at the next visit that would teach most, by the expected fall of the plan's cost; none when none
@@ -89,8 +95,9 @@ impl Desk {
     }
 
     async fn known(&self, who: &Who, today: Day, id: &RecordId) -> Result<Known, ShopFailure> {
-        let (file, sheet) = self.facts(who, id).await?.file()?;
+        let facts = self.facts(who, id).await?;
+        let (file, sheet) = facts.file()?;
         let others = self.shop_prior(who, id, file.coat, today).await?;
-        Ok(Known { file, sheet, others })
+        Ok(Known { file, sheet, others, facts })
     }
 }

@@ -7,6 +7,7 @@ mod demo;
 mod experience;
 mod history;
 mod house;
+mod paces;
 mod people;
 mod pooled;
 mod records;

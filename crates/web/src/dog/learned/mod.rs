@@ -15,7 +15,7 @@ use crate::state::State;
 use crate::table::label;
 use crate::ui;
 use app::learning::{LearnReport, PaceReport, SurpriseReport};
-use app::shop::{RestsOn, Taught};
+use app::shop::{Minutes, RestsOn, Taught, Times};
 use axum::extract::Path;
 use coat::Day;
 use maud::{Markup, html};
@@ -117,7 +117,7 @@ fn told(signed: &SignedIn, id: &str, taught: &Taught) -> Markup {
         (next::to_come(id))
         (windows(signed, r))
         @if rests.readings > 0 { (zones::section(signed, r, rests)) }
-        (pace(&r.pace))
+        (pace(&r.pace, taught.minutes.as_ref()))
         (readings::list(signed, r))
         (readings::trust(r, rests))
         p.quiet { "Reminders, not a diagnosis: the law, licensed practice and the vet decide." }
@@ -191,15 +191,34 @@ fn windows(signed: &SignedIn, r: &LearnReport) -> Markup {
     }
 }
 
-/// Minutes at the table against minutes reckoned.
-fn pace(p: &PaceReport) -> Markup {
+/// Minutes at the table against minutes reckoned: what the shop's clocks say, else those of this dog alone.
+fn pace(p: &PaceReport, minutes: Option<&Minutes>) -> Markup {
     let range = |low: f64, high: f64| format!("{low:.2} to {high:.2}");
+    let times = |t: &Times| {
+        html! { strong { (format!("{:.2}", t.mean)) } " times the minutes reckoned, 8 in 10: " (range(t.low, t.high)) }
+    };
     html! {
         section aria-labelledby="pace" {
             h2 #pace { "Minutes at the table" }
-            @match p.mean {
-                None => p { "No clock was read of this dog: the minutes are those reckoned for anybody." },
-                Some(mean) => {
+            @match (minutes, p.mean) {
+                (Some(m), _) => {
+                    p {
+                        @match &m.groomer {
+                            Some(name) => { "Visits with " (name) " take " }
+                            None => { "Nobody is set to work this dog; visits of such dogs take " }
+                        }
+                        (times(&m.of_groomer))
+                        ", by " (some(m.groomer_clocks, "clock", "clocks")) " on all dogs; typed in is " (format!("{:.2}", m.typed)) "."
+                    }
+                    p {
+                        "This dog takes " strong { (format!("{:.2}", m.of_dog.mean)) } " times what others take, 8 in 10: "
+                        (range(m.of_dog.low, m.of_dog.high)) ", by " (some(m.dog_clocks, "clock", "clocks")) "."
+                    }
+                    p { "Its plan goes by both together: " (times(&m.together)) "." }
+                    p.quiet { "From the clocks of visits before today. A clock that was left running moves little." }
+                }
+                (None, None) => p { "No clock was read of this dog: the minutes go by the pace typed in for who works it." },
+                (None, Some(mean)) => {
                     p {
                         "Visits of this dog take " strong { (format!("{mean:.2}")) } " times the minutes that are reckoned for an \
                          even pace, by " (some(p.clocks, "clock", "clocks")) "."
@@ -208,7 +227,7 @@ fn pace(p: &PaceReport) -> Markup {
                         dt { "The dog's part" } dd { (range(p.dog_low, p.dog_high)) ", 8 in 10" }
                         dt { "The groomer's part" } dd { (range(p.groomer_low, p.groomer_high)) ", 8 in 10" }
                     }
-                    p.quiet { "From the clocks of one dog alone the two can hardly be told apart; only together they are sure." }
+                    p.quiet { "From the clocks of one dog alone the two can hardly be told apart; only together they are sure. Plans go by them from tomorrow." }
                 }
             }
         }
