@@ -8,6 +8,10 @@ drawn from the prior, widened, so that weights stay bounded.
 
 from __future__ import annotations
 
+import os
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+
 import numpy as np
 from scipy.special import gammaln
 from scipy.stats import norm, t as student
@@ -143,8 +147,14 @@ def ln_post(coat: str, zone: str, visits: list[dict], x: np.ndarray) -> np.ndarr
     return out
 
 
-def sample(coat: str, zone: str, visits: list[dict], rounds=(600, 600, 600, 3000), seed: int = 1, chunk: int = 300):
-    """Weighted draws of the five logarithms, and their effective number."""
+def sample(coat: str, zone: str, visits: list[dict], rounds=(600, 600, 800, 8000), seed: int = 1, chunk: int = 250):
+    """Weighted draws of the five logarithms, and their effective number. Chunks are worked in parallel: each draw's
+    density is its own, so the answer does not depend on how many processors there are."""
+    with ProcessPoolExecutor(min(4, os.cpu_count() or 1)) as pool:
+        return _sample(partial(ln_post, coat, zone, visits), rounds, seed, chunk, pool.map)
+
+
+def _sample(ln_density, rounds, seed, chunk, each):
     rng = np.random.default_rng(seed)
     d, nu = len(NAMES), 6
     mean, cov = np.zeros(d), np.diag(PRIOR_SD**2)
@@ -160,7 +170,7 @@ def sample(coat: str, zone: str, visits: list[dict], rounds=(600, 600, 600, 3000
         ln_t += gammaln((nu + d) / 2) - gammaln(nu / 2) - 0.5 * d * np.log(nu * np.pi)
         ln_far = norm.logpdf(x / wide).sum(axis=1) - np.log(wide).sum()
         ln_q = np.logaddexp(np.log(0.85) + ln_t, np.log(0.15) + ln_far)
-        ln = np.concatenate([ln_post(coat, zone, visits, x[i : i + chunk]) for i in range(0, n, chunk)])
+        ln = np.concatenate(list(each(ln_density, [x[i : i + chunk] for i in range(0, n, chunk)])))
         w = np.exp(ln - ln_q - (ln - ln_q).max())
         w /= w.sum()
         mean = w @ x

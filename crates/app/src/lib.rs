@@ -6,6 +6,7 @@ pub mod cautions;
 pub mod dog_file;
 pub mod hands_off;
 pub mod learning;
+pub mod measures;
 pub mod model;
 pub mod planning;
 pub mod report;

@@ -115,8 +115,20 @@ pub struct VisitReport {
 impl VisitReport {
     /// What the visit does to a zone's coat as it stands on its day: the oldest of the ripe hair first.
     pub fn work_on(&self, coat: &ZoneCoat) -> ZoneWork {
+        self.work_of(coat, |z| z.of_follicles)
+    }
+
+    /// What hands that follow the sheet do to a coat that may not be the one foretold: the share told of the hair one
+    /// sees, or all that is ripe up to the zone's cap.
+    pub fn told_on(&self, coat: &ZoneCoat) -> ZoneWork {
+        let all_ripe = plan::Amount::AllRipe.to_string();
+        self.work_of(coat, |z| coat.top.visible() * if z.amount == all_ripe { coat.setup.cap } else { z.share })
+    }
+
+    /// Takes so much of all follicles where the zone is planned, of what is ripe.
+    fn work_of(&self, coat: &ZoneCoat, amount: impl Fn(&ZoneReport) -> f64) -> ZoneWork {
         let planned = self.zones.iter().find(|z| z.zone == coat.setup.zone.word());
-        let amount = planned.map_or(0.0, |z| z.of_follicles).min(coat.top.ripe());
+        let amount = planned.map_or(0.0, amount).min(coat.top.ripe());
         let card = planned.is_some_and(|z| z.works.iter().any(|w| w.starts_with("card")));
         ZoneWork { take: Take::LongestFirst(amount), unripe: None, card }
     }

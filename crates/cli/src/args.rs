@@ -210,6 +210,9 @@ pub(crate) struct LearnArgs {
     /// The last day that may be known [default: today]
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub(crate) on: Option<Day>,
+    /// Draw fifty times as much and replay more, for checks: seconds instead of a fraction of one
+    #[arg(long)]
+    pub(crate) thorough: bool,
     /// Leave out which reading would teach most: it plans many times over
     #[arg(long)]
     pub(crate) quick: bool,

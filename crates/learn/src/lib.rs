@@ -29,7 +29,7 @@ pub use pace::{Pace, PaceRow, Paces, pace};
 pub use params::{DIM, Logs, Param, Prior, scaled};
 pub use posterior::{Case, Diagnostics, Effort, LearnError, Learned, Unused, UnusedWhy, learn};
 pub use reading::{COMB_MM, Feel, Reading, ReadingError, What};
-pub use shop::{DogSummary, shop_prior};
+pub use shop::{DogSummary, pooled_prior, shop_prior};
 pub use simulate::{Simulated, simulate};
 pub use summary::{ParamSummary, Surprise, ZoneSummary};
 pub use window::LayerWindow;

@@ -68,7 +68,7 @@ fn drawing_png(bencher: divan::Bencher) {
 
 #[divan::bench]
 fn measures_svg() -> Option<String> {
-    CASE.as_ref().map(|c| measures::measures_svg(&c.0, &Options::default()))
+    CASE.as_ref().map(|c| measures::measures_svg(&c.0, None, &Options::default()))
 }
 
 #[divan::bench]

@@ -54,7 +54,7 @@ fn main() -> Result<(), Failure> {
                 }
             }
             let drawn = std::time::Instant::now();
-            let svg = measures::measures_svg(&report, &o);
+            let svg = measures::measures_svg(&report, None, &o);
             times.push(format!("measures {:.1} ms {} kB", drawn.elapsed().as_secs_f64() * 1e3, svg.len() / 1000));
             save(dir, &format!("{name}-measures-{suffix}"), &svg)?;
             let o = Options {

@@ -5,7 +5,7 @@ use crate::fault::{Fault, broken};
 use crate::sql;
 use app::shop::{Filter, Found, RecordId, Search, ShopId};
 use sqlx::{FromRow, QueryBuilder};
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// Ids asked for in one statement.
 pub(crate) const IDS_AT_ONCE: usize = 500;
@@ -245,17 +245,52 @@ pub(crate) async fn all_made(
     db: &Db,
     shop: &ShopId,
     name: &str,
-    from: &str,
+    from: (&str, &str),
     most: u32,
 ) -> Result<Vec<(RecordId, Vec<u8>)>, Fault> {
     let rows: Vec<(String, Vec<u8>)> = reading!(db, |e| sqlx::query_as(sql::ALL_MADE)
         .bind(shop.as_str())
         .bind(name)
-        .bind(from)
+        .bind(from.0)
+        .bind(from.1)
         .bind(i64::from(most))
         .fetch_all(e)
         .await)?;
     rows.into_iter().map(|(of, bytes)| Ok((id(of)?, bytes))).collect()
+}
+
+pub(crate) async fn count_made(db: &Db, shop: &ShopId, name: &str, from: (&str, &str)) -> Result<u64, Fault> {
+    let count: i64 = reading!(db, |e| sqlx::query_scalar(sql::COUNT_MADE)
+        .bind(shop.as_str())
+        .bind(name)
+        .bind(from.0)
+        .bind(from.1)
+        .fetch_one(e)
+        .await)?;
+    Ok(count.unsigned_abs())
+}
+
+pub(crate) async fn pooled_made(
+    db: &Db,
+    shop: &ShopId,
+    name: &str,
+    from: (&str, &str),
+    most: u32,
+) -> Result<Vec<Vec<Vec<u8>>>, Fault> {
+    let rows: Vec<(String, Vec<u8>)> = reading!(db, |e| sqlx::query_as(sql::POOLED_MADE)
+        .bind(shop.as_str())
+        .bind(name)
+        .bind(from.0)
+        .bind(from.1)
+        .bind(i64::from(most))
+        .fetch_all(e)
+        .await)?;
+    // The ids of the others end here.
+    let mut by_shop: BTreeMap<String, Vec<Vec<u8>>> = BTreeMap::new();
+    for (shop, bytes) in rows {
+        by_shop.entry(shop).or_default().push(bytes);
+    }
+    Ok(by_shop.into_values().collect())
 }
 
 pub(crate) async fn keep_bytes(db: &Db, shop: &ShopId, sha256: &str, bytes: &[u8]) -> Result<(), Fault> {

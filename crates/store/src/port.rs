@@ -90,10 +90,24 @@ impl Store for Db {
         &self,
         shop: &ShopId,
         name: &str,
-        from: &str,
+        from: (&str, &str),
         most: u32,
     ) -> Result<Vec<(RecordId, Vec<u8>)>, StoreError> {
         Ok(coats::all_made(self, shop, name, from, most).await?)
+    }
+
+    async fn count_made(&self, shop: &ShopId, name: &str, from: (&str, &str)) -> Result<u64, StoreError> {
+        Ok(coats::count_made(self, shop, name, from).await?)
+    }
+
+    async fn pooled_made(
+        &self,
+        shop: &ShopId,
+        name: &str,
+        from: (&str, &str),
+        most: u32,
+    ) -> Result<Vec<Vec<Vec<u8>>>, StoreError> {
+        Ok(coats::pooled_made(self, shop, name, from, most).await?)
     }
 
     async fn keep_bytes(&self, shop: &ShopId, sha256: &str, bytes: &[u8]) -> Result<(), StoreError> {

@@ -69,9 +69,23 @@ pub(crate) const KEEP_MADE: &str = "INSERT INTO made (shop, of_id, name, made_fr
 /// Something made from the same.
 pub(crate) const MADE: &str =
     "SELECT content FROM made WHERE shop = $1 AND of_id = $2 AND name = $3 AND made_from = $4";
-/// All made of one name from the same.
-pub(crate) const ALL_MADE: &str = "SELECT of_id, content FROM made WHERE shop = $1 AND name = $2 AND made_from = $3 \
-    ORDER BY of_id LIMIT $4";
+/// All made of one name from between two.
+pub(crate) const ALL_MADE: &str = "SELECT of_id, content FROM made WHERE shop = $1 AND name = $2 \
+    AND made_from >= $3 AND made_from <= $4 ORDER BY of_id LIMIT $5";
+/// How many of them.
+pub(crate) const COUNT_MADE: &str = "SELECT COUNT(*) FROM made WHERE shop = $1 AND name = $2 \
+    AND made_from >= $3 AND made_from <= $4";
+/// The same of all other shops whose house is pooled, if the asking shop's is. The body is JSON as we wrote it: a quote
+/// within a name is written with a stroke before it, so that only the key itself reads like this.
+pub(crate) const POOLED_MADE: &str = "WITH pooled AS ( \
+    SELECT s.shop FROM stands s JOIN revision r \
+    ON r.shop = s.shop AND r.kind = s.kind AND r.id = s.id AND r.number = s.number \
+    WHERE s.kind = 'house' AND s.id = s.shop AND NOT s.gone AND r.body LIKE '%\"pooled\":true%'), \
+    given AS (SELECT m.shop, m.content, ROW_NUMBER() OVER (PARTITION BY m.shop ORDER BY m.of_id) AS place \
+    FROM made m JOIN pooled p ON p.shop = m.shop \
+    WHERE m.shop <> $1 AND m.name = $2 AND m.made_from >= $3 AND m.made_from <= $4 \
+    AND EXISTS (SELECT 1 FROM pooled WHERE shop = $1)) \
+    SELECT shop, content FROM given ORDER BY place, shop LIMIT $5";
 /// Keeps bytes once.
 pub(crate) const KEEP_BYTES: &str =
     "INSERT INTO kept (shop, sha256, content) VALUES ($1, $2, $3) ON CONFLICT (shop, sha256) DO NOTHING";

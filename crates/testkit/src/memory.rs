@@ -260,12 +260,55 @@ impl Store for Memory {
         &self,
         shop: &ShopId,
         name: &str,
-        from: &str,
+        from: (&str, &str),
         most: u32,
     ) -> Result<Vec<(RecordId, Vec<u8>)>, StoreError> {
         let rows = self.rows();
-        let of = rows.made.iter().filter(|((s, _, n), (f, _))| s == shop && n == name && f == from);
+        let between = |f: &str| from.0 <= f && f <= from.1;
+        let of = rows.made.iter().filter(|((s, _, n), (f, _))| s == shop && n == name && between(f));
         Ok(of.take(most as usize).map(|((_, of, _), (_, bytes))| (of.clone(), bytes.clone())).collect())
+    }
+
+    async fn count_made(&self, shop: &ShopId, name: &str, from: (&str, &str)) -> Result<u64, StoreError> {
+        Ok(self.all_made(shop, name, from, u32::MAX).await?.len() as u64)
+    }
+
+    async fn pooled_made(
+        &self,
+        shop: &ShopId,
+        name: &str,
+        from: (&str, &str),
+        most: u32,
+    ) -> Result<Vec<Vec<Vec<u8>>>, StoreError> {
+        let mut pooled = Vec::new();
+        for s in self.shops().await? {
+            let id = RecordId::new(s.as_str()).map_err(|e| StoreError::Broken(e.to_string()))?;
+            let house = self.read(&s, Kind::House, &id).await?;
+            if house.is_some_and(|h| !h.gone && h.body["pooled"] == true) {
+                pooled.push(s);
+            }
+        }
+        if !pooled.contains(shop) {
+            return Ok(Vec::new());
+        }
+        let mut all = Vec::new();
+        for s in pooled.iter().filter(|s| *s != shop) {
+            all.push(self.all_made(s, name, from, most).await?.into_iter().map(|(_, bytes)| bytes).collect::<Vec<_>>());
+        }
+        // One of each in turn.
+        let (mut left, mut take) = (most as usize, vec![0; all.len()]);
+        for round in 0..all.iter().map(Vec::len).max().unwrap_or(0) {
+            for i in (0..all.len()).filter(|i| all[*i].len() > round) {
+                if left > 0 {
+                    (left, take[i]) = (left - 1, round + 1);
+                }
+            }
+        }
+        for (of, n) in all.iter_mut().zip(take) {
+            of.truncate(n);
+        }
+        all.retain(|of| !of.is_empty());
+        Ok(all)
     }
 
     async fn keep_bytes(&self, shop: &ShopId, sha256: &str, bytes: &[u8]) -> Result<(), StoreError> {

@@ -9,13 +9,29 @@ use plan::Table;
 /// What "all that is ripe" is reckoned as where no share was written, of the visible hair.
 const ALL_RIPE: f64 = 0.2;
 
-/// Clock readings of a file up to a day: zones by their place in [`Zone::ALL`], groomer and dog as numbered.
-pub fn clocks(file: &DogFile, until: Day, groomer: usize, dog_number: usize) -> Vec<PaceRow> {
-    clocks_of(file, until, &|_| groomer, dog_number)
+/// A clock of a visit, or of one zone of it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Clock {
+    /// Day of the visit.
+    pub day: Day,
+    /// The zone; none for the whole visit.
+    pub zone: Option<Zone>,
+    /// Minutes that it took.
+    pub took_min: f64,
+    /// Minutes reckoned at pace 1.
+    pub reckoned_min: f64,
 }
 
-/// The same where the groomer differs from visit to visit.
-pub fn clocks_of(file: &DogFile, until: Day, groomer: &dyn Fn(Day) -> usize, dog_number: usize) -> Vec<PaceRow> {
+impl Clock {
+    /// The clock as it is learned from: zones by their place in [`Zone::ALL`], groomer and dog as numbered.
+    pub fn row(&self, groomer: usize, dog: usize) -> PaceRow {
+        let (zone, took_min, reckoned_min) = (self.zone.map(|z| z as usize), self.took_min, self.reckoned_min);
+        PaceRow { groomer, dog, zone, took_min, reckoned_min }
+    }
+}
+
+/// The clocks of a file up to a day, in its order.
+pub fn clocks(file: &DogFile, until: Day) -> Vec<Clock> {
     let dog = model::dog(file, file.rhythm_days.unwrap_or(21));
     let table = Table { pace: 1.0, ..model::table(file, &dog, None) };
     let mut out = Vec::new();
@@ -24,16 +40,14 @@ pub fn clocks_of(file: &DogFile, until: Day, groomer: &dyn Fn(Day) -> usize, dog
         _ => None,
     });
     for (day, visit) in visits {
-        let groomer = groomer(day);
         if let Some(took_min) = visit.work_min {
             let reckoned_min = table.base_min() + visit.zones.iter().map(|r| reckoned(&dog, &table, r)).sum::<f64>();
-            out.push(PaceRow { groomer, dog: dog_number, zone: None, took_min, reckoned_min });
+            out.push(Clock { day, zone: None, took_min, reckoned_min });
         }
         // Minutes of several zones together say nothing of any one of them alone.
-        out.extend(single(visit).map(|(zone, took_min, r)| PaceRow {
-            groomer,
-            dog: dog_number,
-            zone: Some(zone as usize),
+        out.extend(single(visit).map(|(zone, took_min, r)| Clock {
+            day,
+            zone: Some(zone),
             took_min,
             reckoned_min: reckoned(&dog, &table, r),
         }));

@@ -2,6 +2,7 @@
 //!
 //! Days and seeds come in as arguments; later entries than the day asked for are never used.
 
+mod bands;
 mod minutes;
 mod readings;
 mod report;
@@ -9,15 +10,16 @@ mod shop;
 mod teach;
 mod words;
 
-pub use minutes::{clocks, clocks_of};
+pub use bands::{Bands, Within, bands};
+pub use minutes::{Clock, clocks};
 pub use readings::{Recorded, recorded};
 pub use report::{
     DiagnosticsReport, LearnReport, NextReading, OtherReading, PaceReport, ParamReport, ReadingReport, RipeReport,
     SurpriseReport, WindowReport, ZoneLearned, in_short, next_reading, report,
 };
-pub use shop::{kept_of, own_part, shop_paces, shop_prior};
+pub use shop::{kept_of, own_part};
 pub use teach::{Worth, worth};
-pub use words::{NEXT_LAYER, sentences};
+pub use words::sentences;
 
 use crate::dog_file::{DogFile, ZoneSettings};
 use crate::model;
@@ -50,14 +52,30 @@ pub fn learned(
     seed: u64,
     effort: Effort,
 ) -> Result<(Learned, Vec<Recorded>), Failure> {
-    let dog = model::dog(file, file.rhythm_days.unwrap_or(21));
     let recorded = recorded(file, today);
+    Ok((learned_from(file, &recorded, today, shop, seed, effort)?, recorded))
+}
+
+/// The dog of a file as if nothing had been read of it: its prior.
+///
+/// # Errors
+/// [`Failure::Fault`] when the history contradicts itself.
+pub fn unread(file: &DogFile, today: Day, shop: Option<Prior>, seed: u64, effort: Effort) -> Result<Learned, Failure> {
+    learned_from(file, &[], today, shop, seed, effort)
+}
+
+fn learned_from(
+    file: &DogFile,
+    recorded: &[Recorded],
+    today: Day,
+    shop: Option<Prior>,
+    seed: u64,
+    effort: Effort,
+) -> Result<Learned, Failure> {
+    let dog = model::dog(file, file.rhythm_days.unwrap_or(21));
     let readings: Vec<learn::Reading> = recorded.iter().map(|r| r.reading.clone()).collect();
     let case = Case { dog: &dog, readings: &readings, today, prior: prior(file, today, shop), seed, effort };
-    match learn::learn(&case) {
-        Ok(l) => Ok((l, recorded)),
-        Err(e) => Err(failure(file, &recorded, e)),
-    }
+    learn::learn(&case).map_err(|e| failure(file, recorded, e))
 }
 
 fn failure(file: &DogFile, recorded: &[Recorded], e: LearnError) -> Failure {

@@ -23,6 +23,8 @@ pub struct LearnReport {
     pub today: String,
     /// What was learned, in sentences.
     pub sentences: Vec<String>,
+    /// When the next layers are ready, in sentences.
+    pub window_sentences: Vec<String>,
     /// The worked zones, head first.
     pub zones: Vec<ZoneLearned>,
     /// The next layers, where one is on its way.
@@ -227,7 +229,7 @@ fn summaries(dog: &Dog, l: &learn::Learned) -> Vec<ZoneSummary> {
 
 /// How long the zones of a learned dog take from pull to ripe, in sentences: what holds on any day.
 pub fn in_short(file: &DogFile, l: &learn::Learned) -> Vec<String> {
-    words::sentences(&summaries(&model::dog(file, file.rhythm_days.unwrap_or(21)), l), &[])
+    words::sentences(&summaries(&model::dog(file, file.rhythm_days.unwrap_or(21)), l))
 }
 
 /// Learns a file's dog and reports. `solver` and the rhythm are for the reading that would teach most;
@@ -268,7 +270,7 @@ pub fn report(
             SurpriseReport { reading: s.index, below: r9(s.below), above: r9(s.above), reasons, caution }
         })
         .collect();
-    let mut sentences = words::sentences(&zones, &windows);
+    let mut sentences = words::sentences(&zones);
     // A change that cannot be judged is none that can be told.
     if let Ok(Some(change)) = l.change()
         && change.is_told()
@@ -279,8 +281,8 @@ pub fn report(
         Some(solver) => best_reading(file, &l, next_visit(file, today), seed, solver)?,
         None => None,
     };
-    let rows = clocks(file, today, 0, 0);
-    let paces = pace(&rows);
+    let rows: Vec<_> = clocks(file, today).iter().map(|c| c.row(0, 0)).collect();
+    let paces = pace(&rows, &[file.groomer.pace]);
     let (groomer, own) = (paces.groomers[0], paces.dogs[0]);
     let d = &l.diagnostics;
     let figures = [("ess", d.ess), ("r_hat", d.r_hat), ("k_hat", d.k_hat), ("ln_ratio_sd", d.ln_ratio_sd)];
@@ -297,6 +299,7 @@ pub fn report(
         dog: file.name.clone(),
         today: today.to_string(),
         sentences,
+        window_sentences: words::window_sentences(&zones, &windows),
         zones: zones.iter().map(zone_report).collect(),
         windows: windows
             .iter()

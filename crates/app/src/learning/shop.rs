@@ -1,13 +1,13 @@
-//! What a shop's dogs say together: the prior of the next dog of a coat type, and paces by groomer, dog and zone.
+//! What a shop keeps of a dog for the next ones of its coat type.
 //!
 //! Takes dogs as arguments and keeps nothing. Of a learned dog only the mean and spread of its own part are
 //! used: no name, no owner, no date.
 
-use super::{clocks_of, learned};
+use super::learned;
 use crate::dog_file::DogFile;
 use crate::planning::Failure;
 use coat::{CoatType, Day};
-use learn::{DogSummary, Effort, Learned, Paces, Prior, pace};
+use learn::{DogSummary, Effort, Learned};
 
 /// What a shop may keep of a dog: its coat type and its own part; none when nothing was read of it.
 ///
@@ -33,33 +33,19 @@ pub fn own_part(l: &Learned, readings: usize) -> Option<DogSummary> {
     })
 }
 
-/// The prior of the next dog of a coat type, from what was kept of the shop's dogs; those of other types are
-/// passed over. Hand it to [`super::report`] and [`super::learned`] as the shop's.
-pub fn shop_prior(coat: CoatType, kept: &[(CoatType, DogSummary)]) -> Prior {
-    let same: Vec<DogSummary> = kept.iter().filter(|k| k.0 == coat).map(|k| k.1).collect();
-    learn::shop_prior(&Prior::STANDARD, &same)
-}
-
-/// Paces learned from the clocks of many dogs up to a day. Dogs are numbered as given, zones by their place in
-/// [`coat::Zone::ALL`]; `groomer` tells, for a dog's number and a day, whose hands worked.
-pub fn shop_paces(files: &[&DogFile], until: Day, groomer: &dyn Fn(usize, Day) -> usize) -> Paces {
-    let rows: Vec<learn::PaceRow> =
-        files.iter().enumerate().flat_map(|(i, file)| clocks_of(file, until, &|day| groomer(i, day), i)).collect();
-    pace(&rows)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::dog_file::read;
+    use learn::Prior;
     use std::fmt::Write as _;
 
     fn day(text: &str) -> Day {
         Day::parse(text).expect("a date")
     }
 
-    /// A dog with five visits; new hair comes when told, and each visit takes so many minutes.
-    fn dog(new_hair: [bool; 5], layer_mm: Option<u32>, work_min: u32) -> DogFile {
+    /// A dog with five visits; new hair comes when told.
+    fn dog(new_hair: [bool; 5], layer_mm: Option<u32>) -> DogFile {
         let mut text = String::from(
             "schema = \"coatwright.dog/1\"\nname = \"Invented\"\nborn = 2021-03-01\nsex = \"dog\"\nmass_kg = 8\n\
              coat = \"wire\"\n[[history]]\ndate = 2026-01-05\nevent = \"left alone\"\n",
@@ -67,7 +53,7 @@ mod tests {
         for (i, seen) in new_hair.iter().enumerate() {
             let _ = write!(
                 text,
-                "[[history]]\ndate = {}\nevent = \"visit\"\nwork_min = {work_min}\n[[history.zones]]\n\
+                "[[history]]\ndate = {}\nevent = \"visit\"\n[[history.zones]]\n\
                  zone = \"back\"\npulled = 0.2\nease = 2\nnew_hair = {seen}\n",
                 day("2026-01-05") + 21 * i as i32
             );
@@ -80,31 +66,18 @@ mod tests {
 
     #[test]
     fn a_shop_of_late_dogs_expects_the_next_to_be_late() {
-        let late = dog([false, false, false, true, true], Some(3), 70);
+        let late = dog([false, false, false, true, true], Some(3));
         let today = day("2026-04-05");
         let kept: Vec<_> =
             (0..8).filter_map(|seed| kept_of(&late, today, seed, Effort::QUICK).expect("learned")).collect();
         assert_eq!(kept.len(), 8);
-        let prior = shop_prior(CoatType::Wire, &kept);
+        assert!(kept.iter().all(|k| k.0 == CoatType::Wire));
+        let kept: Vec<DogSummary> = kept.into_iter().map(|k| k.1).collect();
+        let prior = learn::shop_prior(&Prior::STANDARD, &kept);
         assert!(prior.centre[0] > 0.02, "{:?}", prior.centre);
         assert!(prior.dog_sd[0] < Prior::STANDARD.dog_sd[0]);
-        // Dogs of another type say nothing.
-        assert_eq!(shop_prior(CoatType::PinWire, &kept), learn::shop_prior(&Prior::STANDARD, &[]));
         // A dog of which nothing was read says nothing.
-        let blank = dog([true; 5], None, 60);
+        let blank = dog([true; 5], None);
         assert!(kept_of(&blank, day("2026-01-04"), 1, Effort::QUICK).expect("learned").is_none());
-    }
-
-    #[test]
-    fn paces_are_told_apart_by_groomer_and_no_clock_of_the_future_counts() {
-        let slow = dog([true; 5], None, 120);
-        let quick = dog([true; 5], None, 50);
-        let until = day("2026-04-05");
-        let files = [&slow, &quick];
-        let p = shop_paces(&files, until, &|dog, _| dog);
-        assert_eq!(p.used, 10);
-        assert!(p.groomers[0].mean > p.groomers[1].mean);
-        let early = shop_paces(&files, day("2026-01-26"), &|dog, _| dog);
-        assert_eq!(early.used, 4);
     }
 }

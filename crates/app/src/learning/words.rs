@@ -28,16 +28,13 @@ fn span(low_d: f64, high_d: f64) -> String {
     if a == b { format!("about {a} {name}") } else { format!("{a} to {b} {name}") }
 }
 
-/// So begins a sentence about the window of a layer.
-pub const NEXT_LAYER: &str = "The next layer of the ";
-
 /// Whether the prior of a zone was moved off the default: by the shop's other dogs.
 fn from_others(z: &ZoneSummary) -> bool {
     z.params.iter().any(|p| ((p.prior_low * p.prior_high).sqrt() / p.default).ln().abs() > 1e-6)
 }
 
-/// How long from pull to ripe, zones with one answer together, and the windows of the next layers.
-pub fn sentences(zones: &[ZoneSummary], windows: &[LayerWindow]) -> Vec<String> {
+/// How long from pull to ripe, zones with one answer together: what holds on any day.
+pub fn sentences(zones: &[ZoneSummary]) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
     let mut groups: Vec<(Vec<Zone>, &ZoneSummary)> = Vec::new();
     let mut default: Vec<Zone> = Vec::new();
@@ -73,6 +70,11 @@ pub fn sentences(zones: &[ZoneSummary], windows: &[LayerWindow]) -> Vec<String> 
         };
         out.push(format!("The {}: what was read moved nothing much; {still}.", list(&default)));
     }
+    out
+}
+
+/// The windows of the next layers of zones that were read, those with one window together.
+pub(super) fn window_sentences(zones: &[ZoneSummary], windows: &[LayerWindow]) -> Vec<String> {
     let mut known: Vec<(Vec<Zone>, &LayerWindow)> = Vec::new();
     for w in windows {
         match known.iter_mut().find(|k| (k.1.from, k.1.until, k.1.begun) == (w.from, w.until, w.begun)) {
@@ -81,16 +83,16 @@ pub fn sentences(zones: &[ZoneSummary], windows: &[LayerWindow]) -> Vec<String> 
         }
     }
     let read = |z: &Zone| zones.iter().any(|s| s.zone == *z && !s.readings.is_empty());
-    for (zones, w) in known.into_iter().filter(|k| k.0.iter().any(read)) {
-        out.push(format!(
-            "{NEXT_LAYER}{} is ready between {} and {}, 8 in 10; by the defaults on {}.",
+    let said = known.into_iter().filter(|k| k.0.iter().any(read)).map(|(zones, w)| {
+        format!(
+            "The next layer of the {} is ready between {} and {}, 8 in 10; by the defaults on {}.",
             list(&zones),
             w.from,
             w.until,
             w.default
-        ));
-    }
-    out
+        )
+    });
+    said.collect()
 }
 
 /// That the coat may have changed.

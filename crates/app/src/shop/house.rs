@@ -70,6 +70,8 @@ impl Desk {
         clean(check_house(&mut house))?;
         let write = revision(&house_id(&who.shop)?, None, None, seen, &house)?;
         self.write(who, std::slice::from_ref(&write), &[]).await?;
+        // Pooled or no longer: that moves the plans of other shops.
+        self.taught_others();
         Ok(saved(&write, Vec::new()))
     }
 

@@ -42,6 +42,9 @@ pub struct RestsOn {
     pub readings: usize,
     /// The shop's other dogs of its coat type that say something; 0 where values start from the coat type's default.
     pub dogs: usize,
+    /// Dogs of its coat type in other shops that say something, where the house is pooled.
+    #[serde(default)]
+    pub elsewhere: usize,
     /// How long its zones take from pull to ripe, in sentences; empty where nothing was learned of that.
     pub said: Vec<String>,
 }
@@ -59,14 +62,14 @@ pub(super) struct Experience {
     pub(super) prior: Prior,
     /// So many of them.
     pub(super) dogs: usize,
+    /// So many dogs of other shops.
+    pub(super) elsewhere: usize,
 }
 
 /// What one dog tells the next of its type: how its own part differs from the type's, and how sure that is. Nothing
-/// of who it is.
+/// of who it is, and no day: other shops may be given it.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 struct Part {
-    /// The last day that was known, days since 1970-01-01.
-    until_d: i32,
     mean: [f64; DIM],
     sd: [f64; DIM],
     /// Centre, spread between dogs, spread of zones of the prior that it was learned under.
@@ -74,14 +77,17 @@ struct Part {
 }
 
 impl Part {
-    fn of(until: Day, own: &DogSummary) -> Self {
-        Part { until_d: until.days(), mean: own.mean, sd: own.sd, prior: numbers_of(&own.prior) }
+    fn of(own: &DogSummary) -> Self {
+        Part { mean: own.mean, sd: own.sd, prior: numbers_of(&own.prior) }
     }
 
     fn summary(&self) -> DogSummary {
         DogSummary { mean: self.mean, sd: self.sd, prior: prior_of(self.prior) }
     }
 }
+
+/// An experience as it is kept.
+type KeptExperience = ([[f64; DIM]; 3], usize, usize);
 
 /// A prior as it is kept: centre, spread between dogs, spread of zones.
 fn numbers_of(p: &Prior) -> [[f64; DIM]; 3] {
@@ -92,25 +98,25 @@ fn prior_of([centre, dog_sd, zone_sd]: [[f64; DIM]; 3]) -> Prior {
     Prior { centre, dog_sd, zone_sd }
 }
 
-/// What parts of a coat type are made from.
-fn part_from(coat: CoatType) -> String {
-    format!("{} {}", coat.word(), env!("CARGO_PKG_VERSION"))
+/// What parts of a coat type are made from: the last of it is the last day that was known.
+fn part_from(coat: CoatType, until: &str) -> String {
+    format!("{} {} {until}", coat.word(), env!("CARGO_PKG_VERSION"))
 }
 
 /// From so many dogs on, one more does not count before the next day.
 const ENOUGH_DOGS: usize = 9;
 
-/// Dogs that an experience is put together from anew on one day: each one up to eight.
+/// Dogs that what they say together is made from anew on one day: each one up to eight.
 ///
 /// Every dog that is learned moves the others' prior a little. Were it to count at once, each look at one dog would
 /// set all others anew, theirs would set it, and so on as long as there is a dog to look at.
-fn worth_anew(dogs: usize) -> usize {
+pub(super) fn worth_anew(dogs: usize) -> usize {
     dogs.min(ENOUGH_DOGS)
 }
 
 /// Whether one dog more beside `others` sets some other dog's experience anew: that of a dog that is one of them, or of
 /// one of which nothing was read.
-fn moves_others(others: usize) -> bool {
+pub(super) fn moves_others(others: usize) -> bool {
     worth_anew(others.saturating_sub(1)) != worth_anew(others) || worth_anew(others) != worth_anew(others + 1)
 }
 
@@ -145,8 +151,8 @@ pub(super) fn refused(failure: &Failure, sheet: &Sheet) -> ShopFailure {
 }
 
 impl Desk {
-    /// What the shop's other dogs of a coat type, as known on a day, make of the prior; none where they say nothing.
-    /// And how many they are.
+    /// What the shop's other dogs of a coat type, and those of other shops where the house is pooled, make of the prior
+    /// as known on a day; none where they say nothing. And how many dogs of the shop they are.
     /// Put together once a day, and on a day again while there are few of them.
     pub(super) async fn shop_prior(
         &self,
@@ -155,20 +161,24 @@ impl Desk {
         coat: CoatType,
         today: Day,
     ) -> Result<(Option<Experience>, usize), ShopFailure> {
-        let of_coat = part_from(coat);
-        let all = self.store().all_made(&who.shop, PART, &of_coat, MOST_DOGS).await.map_err(ShopFailure::Store)?;
-        let others = all.iter().filter(|(of, _)| of != dog);
-        let parts = others.filter_map(|(_, b)| serde_json::from_slice::<Part>(b).ok());
-        let parts: Vec<Part> = parts.filter(|p| p.until_d <= today.days()).collect();
-        let from = digest(&[&of_coat, &today.to_string(), &worth_anew(parts.len()).to_string()]);
+        let (first, last) = (part_from(coat, ""), part_from(coat, &today.to_string()));
+        let between = (first.as_str(), last.as_str());
+        let read = |bytes: &[u8]| serde_json::from_slice::<Part>(bytes).ok().map(|p| p.summary());
+        let all = self.store().all_made(&who.shop, PART, between, MOST_DOGS).await.map_err(ShopFailure::Store)?;
+        let ours: Vec<DogSummary> = all.iter().filter(|(of, _)| of != dog).filter_map(|(_, b)| read(b)).collect();
+        let all = self.store().pooled_made(&who.shop, PART, between, MOST_DOGS).await.map_err(ShopFailure::Store)?;
+        let theirs: Vec<Vec<DogSummary>> = all.iter().map(|of| of.iter().filter_map(|b| read(b)).collect()).collect();
+        let elsewhere = theirs.iter().map(Vec::len).sum::<usize>();
+        let counts = format!("{} {}", worth_anew(ours.len()), worth_anew(elsewhere));
+        let from = digest(&[&first, &today.to_string(), &counts]);
+        let dogs = ours.len();
         let make = async {
-            let known: Vec<(CoatType, DogSummary)> = parts.iter().map(|p| (coat, p.summary())).collect();
-            let prior = in_steps(learning::shop_prior(coat, &known));
-            Ok(prior.map(|prior| (numbers_of(&prior), known.len())))
+            let prior = in_steps(learn::pooled_prior(&Prior::STANDARD, &ours, &theirs));
+            Ok(prior.map(|prior| -> KeptExperience { (numbers_of(&prior), dogs, elsewhere) }))
         };
-        let others = parts.len();
         let (kept, _) = self.once(who, dog, EXPERIENCE, &from, make).await?;
-        Ok((kept.map(|(prior, dogs)| Experience { prior: prior_of(prior), dogs }), others))
+        let found = kept.map(|(prior, dogs, elsewhere)| Experience { prior: prior_of(prior), dogs, elsewhere });
+        Ok((found, dogs))
     }
 
     /// The file with what was learned of the dog by `today`, and what that rests on: made once for each state of its
@@ -192,7 +202,8 @@ impl Desk {
             return Ok((file, RestsOn::default()));
         }
         // All that the posterior depends on.
-        let (shop, dogs) = (others.map(|o| o.prior), others.map_or(0, |o| o.dogs));
+        let shop = others.map(|o| o.prior);
+        let (dogs, elsewhere) = others.map_or((0, 0), |o| (o.dogs, o.elsewhere));
         let prior = learning::prior(&file, today, shop);
         let case = model::dog(&file, file.rhythm_days.unwrap_or(21));
         let readings: Vec<_> = recorded.iter().map(|r| &r.reading).collect();
@@ -201,10 +212,10 @@ impl Desk {
         let plain = file.clone();
         let work = move || {
             let (l, recorded) = learning::learned(&file, today, shop, learning::SEED, Effort::VISIT)?;
-            let part = learning::own_part(&l, recorded.len()).map(|own| Part::of(today, &own));
+            let part = learning::own_part(&l, recorded.len()).map(|own| Part::of(&own));
             let readings = recorded.len() - l.unused.len();
             let said = if readings > 0 { learning::in_short(&file, &l) } else { Vec::new() };
-            Ok((learning::with_learned(&file, &l), part, RestsOn { readings, dogs, said }))
+            Ok((learning::with_learned(&file, &l), part, RestsOn { readings, dogs, elsewhere, said }))
         };
         let make = async {
             let (learned, part, rests_on) = match self.heavy(work).await? {
@@ -213,7 +224,7 @@ impl Desk {
                 Err(_) => return Ok(None),
             };
             if let Some(part) = part {
-                self.keep_made(who, dog, PART, &part_from(coat), &part).await?;
+                self.keep_made(who, dog, PART, &part_from(coat, &today.to_string()), &part).await?;
                 if moves_others(known) {
                     self.taught_others();
                 }
@@ -221,7 +232,7 @@ impl Desk {
             Ok(Some(Kept { zones: learned.zones.iter().map(values_of).collect(), rests_on }))
         };
         Ok(match self.once(who, dog, NAME, &from, make).await?.0 {
-            Some(kept) => (with_values(plain, &kept.zones), RestsOn { dogs, ..kept.rests_on }),
+            Some(kept) => (with_values(plain, &kept.zones), RestsOn { dogs, elsewhere, ..kept.rests_on }),
             None => (plain, RestsOn::default()),
         })
     }

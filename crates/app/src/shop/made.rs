@@ -3,7 +3,10 @@
 use super::desk::Desk;
 use super::failure::ShopFailure;
 use super::ids::RecordId;
+use super::learned::refused;
 use super::port::Who;
+use super::sheet::Sheet;
+use crate::planning::Failure;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
@@ -60,7 +63,7 @@ impl Desk {
     }
 
     /// What was kept under a name, if it was made from the same and this build can read it.
-    async fn made<T: DeserializeOwned>(
+    pub(super) async fn made<T: DeserializeOwned>(
         &self,
         who: &Who,
         of: &RecordId,
@@ -84,5 +87,26 @@ impl Desk {
             Ok(bytes) => self.store().keep_made(&who.shop, of, name, from, &bytes).await.map_err(ShopFailure::Store),
             Err(_) => Ok(()),
         }
+    }
+
+    /// What `work` makes of a dog's file, made once for the same.
+    pub(super) async fn told<T: Serialize + DeserializeOwned + Send + 'static>(
+        &self,
+        who: &Who,
+        id: &RecordId,
+        name: &str,
+        from: &str,
+        sheet: &Sheet,
+        work: impl FnOnce() -> Result<T, Failure> + Send + 'static,
+    ) -> Result<T, ShopFailure> {
+        let make = async {
+            self.heavy(work).await?.map_err(|e| match e {
+                Failure::Option { message, .. } => {
+                    ShopFailure::refused("", message, "Until then the plan goes by the values of the coat type.")
+                }
+                other => refused(&other, sheet),
+            })
+        };
+        Ok(self.once(who, id, name, from, make).await?.0)
     }
 }

@@ -5,6 +5,7 @@
 //!
 //! [`Desk`] is where things are asked for; the rest is what it takes and gives.
 
+mod bands;
 mod bearing;
 mod changes;
 mod checks;
@@ -27,6 +28,7 @@ mod made;
 mod memo;
 mod money;
 mod owners;
+mod paces;
 mod phone;
 mod photos;
 mod plan;
@@ -56,6 +58,7 @@ pub use ids::{BadId, Fresh, PersonId, RecordId, ShopId};
 pub use learned::RestsOn;
 pub use money::decimals;
 pub use owners::{CONSENTS, OwnerCard};
+pub use paces::{Minutes, Times};
 pub use phone::{Phone, phone};
 pub use photos::{MEDIA, POSES};
 pub use plan::{Changes, Planned};

@@ -164,6 +164,9 @@ impl Desk {
         let (file, sheet) = facts.file()?;
         let id = facts.dog.id.clone();
         let (mut file, rests_on) = self.with_learned(who, &id, file, &sheet, today).await?;
+        if let Some(minutes) = self.minutes(who, today, &facts).await? {
+            file.groomer.pace = minutes.pace();
+        }
         // Days that matter and are over are the file's, but no plan's.
         file.days_that_matter.retain(|d| d.date >= today);
         let visits = self.held_of::<VisitBody>(who, &id).await?;

@@ -303,15 +303,29 @@ pub trait Store: Send + Sync {
     /// Something kept by [`Store::keep_made`], if it was made from the same.
     async fn made(&self, shop: &ShopId, of: &RecordId, name: &str, from: &str) -> Result<Option<Vec<u8>>, StoreError>;
 
-    /// All that [`Store::keep_made`] keeps under a name and that was made from the same, by what it is of; at most
-    /// `most`, in the order of their ids.
+    /// All that [`Store::keep_made`] keeps under a name and that was made from something between two (by their bytes,
+    /// both counted), by what it is of; at most `most`, in the order of their ids.
     async fn all_made(
         &self,
         shop: &ShopId,
         name: &str,
-        from: &str,
+        from: (&str, &str),
         most: u32,
     ) -> Result<Vec<(RecordId, Vec<u8>)>, StoreError>;
+
+    /// How many [`Store::all_made`] would give if it gave all.
+    async fn count_made(&self, shop: &ShopId, name: &str, from: (&str, &str)) -> Result<u64, StoreError>;
+
+    /// The contents of what [`Store::all_made`] would give of every other shop, one list a shop, where that shop's house
+    /// and the asking shop's both have [`House::pooled`](super::House::pooled); else none. No id of theirs is given, nor
+    /// what it was made from. At most `most` in all, as evenly from each shop as there are.
+    async fn pooled_made(
+        &self,
+        shop: &ShopId,
+        name: &str,
+        from: (&str, &str),
+        most: u32,
+    ) -> Result<Vec<Vec<Vec<u8>>>, StoreError>;
 
     /// Keeps bytes under their SHA-256 (hex) once.
     async fn keep_bytes(&self, shop: &ShopId, sha256: &str, bytes: &[u8]) -> Result<(), StoreError>;

@@ -240,7 +240,11 @@ impl Desk {
         facts: &super::dogs::Facts,
     ) -> Result<Reckoned, ShopFailure> {
         let (file, sheet) = facts.file()?;
-        let (file, _) = self.with_learned(who, id, file, &sheet, today).await?;
+        self.keep_clocks(who, facts, &file).await?;
+        let (mut file, _) = self.with_learned(who, id, file, &sheet, today).await?;
+        if let Some(minutes) = self.minutes(who, today, facts).await? {
+            file.groomer.pace = minutes.pace();
+        }
         self.heavy(move || reckoned(&file, today)).await?.map_err(|e| refused(&e, &sheet))
     }
 

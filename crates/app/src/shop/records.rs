@@ -75,6 +75,10 @@ pub struct House {
     /// Lengths aimed at by coat type.
     #[serde(default)]
     pub targets: Vec<TargetBody>,
+    /// What dogs of a coat type taught is given to the other shops of this store that have it on, and theirs is used
+    /// here: of each dog five means and spreads, and nothing else. The store finds it by this name in the body.
+    #[serde(default)]
+    pub pooled: bool,
     /// Invented data, to be thrown away.
     #[serde(default)]
     pub demo: bool,

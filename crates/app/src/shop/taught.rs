@@ -2,21 +2,20 @@
 //! that would teach most. Each is made once for each state of the record and day.
 
 use super::desk::Desk;
+use super::dogs::Facts;
 use super::failure::ShopFailure;
 use super::ids::RecordId;
-use super::learned::{Experience, RestsOn, refused};
+use super::learned::{Experience, RestsOn};
 use super::made::digest;
+use super::paces::Minutes;
 use super::plan::{booked, next_by_rhythm};
 use super::port::Who;
 use super::records::VisitBody;
 use super::sheet::Sheet;
 use crate::dog_file::{DogFile, EventKind};
-use crate::learning::{self, LearnReport, NEXT_LAYER, NextReading, SEED};
-use crate::planning::Failure;
+use crate::learning::{self, LearnReport, NextReading, SEED};
 use coat::Day;
 use learn::{Effort, Prior};
-use serde::Serialize;
-use serde::de::DeserializeOwned;
 
 /// Under these names the two are kept.
 const REPORT: &str = "learned in words";
@@ -27,8 +26,10 @@ const NEXT: &str = "next reading";
 pub struct Taught {
     /// All of it but the next reading, which takes longer: [`Desk::next_reading`].
     pub report: LearnReport,
-    /// What the dog's values rest on; its sentences are the report's but those of the windows.
+    /// What the dog's values rest on; its sentences are the report's.
     pub rests_on: RestsOn,
+    /// What the clocks say of its minutes; none where none was read of the dog nor of who works it.
+    pub minutes: Option<Minutes>,
 }
 
 /// What both are made from.
@@ -36,6 +37,7 @@ struct Known {
     file: DogFile,
     sheet: Sheet,
     others: Option<Experience>,
+    facts: Facts,
 }
 
 impl Known {
@@ -62,13 +64,15 @@ impl Desk {
     pub async fn taught(&self, who: &Who, today: Day, id: &RecordId) -> Result<Taught, ShopFailure> {
         let known = self.known(who, today, id).await?;
         let (prior, from) = (known.prior(), known.digest(&[today]));
-        let Known { file, sheet, others } = known;
+        let minutes = self.minutes(who, today, &known.facts).await?;
+        let Known { file, sheet, others, .. } = known;
         let work = move || learning::report(&file, today, prior, SEED, Effort::VISIT, None);
         let report: LearnReport = self.told(who, id, REPORT, &from, &sheet, work).await?;
         let readings = report.readings.iter().filter(|r| r.unused.is_none()).count();
-        let said = report.sentences.iter().filter(|s| !s.starts_with(NEXT_LAYER)).cloned().collect();
-        let rests_on = RestsOn { readings, dogs: others.map_or(0, |o| o.dogs), said };
-        Ok(Taught { report, rests_on })
+        let said = report.sentences.clone();
+        let (dogs, elsewhere) = others.map_or((0, 0), |o| (o.dogs, o.elsewhere));
+        let rests_on = RestsOn { readings, dogs, elsewhere, said };
+        Ok(Taught { report, rests_on, minutes })
     }
 
     /// The one reading at the next visit that would teach most, by the expected fall of the plan's cost; none when none
@@ -91,29 +95,9 @@ impl Desk {
     }
 
     async fn known(&self, who: &Who, today: Day, id: &RecordId) -> Result<Known, ShopFailure> {
-        let (file, sheet) = self.facts(who, id).await?.file()?;
+        let facts = self.facts(who, id).await?;
+        let (file, sheet) = facts.file()?;
         let (others, _) = self.shop_prior(who, id, file.coat, today).await?;
-        Ok(Known { file, sheet, others })
-    }
-
-    /// What `work` makes, made once for the same.
-    async fn told<T: Serialize + DeserializeOwned + Send + 'static>(
-        &self,
-        who: &Who,
-        id: &RecordId,
-        name: &str,
-        from: &str,
-        sheet: &Sheet,
-        work: impl FnOnce() -> Result<T, Failure> + Send + 'static,
-    ) -> Result<T, ShopFailure> {
-        let make = async {
-            self.heavy(work).await?.map_err(|e| match e {
-                Failure::Option { message, .. } => {
-                    ShopFailure::refused("", message, "Until then the plan goes by the values of the coat type.")
-                }
-                other => refused(&other, sheet),
-            })
-        };
-        Ok(self.once(who, id, name, from, make).await?.0)
+        Ok(Known { file, sheet, others, facts })
     }
 }

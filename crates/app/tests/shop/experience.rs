@@ -5,7 +5,7 @@ use app::planning::Options;
 use serde_json::{Value, to_value};
 
 /// A dog of slow growth, read at five visits before `today`.
-fn slow(b: &Bench, name: &str) -> RecordId {
+pub(super) fn slow(b: &Bench, name: &str) -> RecordId {
     let mut history = vec![an_event("2026-08-12", "left alone")];
     for (i, day) in ["2026-08-12", "2026-09-02", "2026-09-23", "2026-10-14", "2026-11-04"].into_iter().enumerate() {
         let mut visit = a_visit(day);
@@ -17,13 +17,13 @@ fn slow(b: &Bench, name: &str) -> RecordId {
     b.add(a_dog(name), history)
 }
 
-fn planned(b: &Bench, id: &RecordId, day: Day) -> (Value, bool) {
+pub(super) fn planned(b: &Bench, id: &RecordId, day: Day) -> (Value, bool) {
     let p = ready(b.desk.plan(&b.who, day, id, &Changes::default())).unwrap();
-    (to_value(&p.report).unwrap(), p.rests_on.readings > 0)
+    (to_value(&*p.report).unwrap(), p.rests_on.readings > 0)
 }
 
 /// The plan of the dog's file and of nothing else.
-fn alone(b: &Bench, id: &RecordId, day: Day) -> Value {
+pub(super) fn alone(b: &Bench, id: &RecordId, day: Day) -> Value {
     let (file, _) = ready(b.desk.dog_file(&b.who, id)).unwrap();
     let options = Options::on(day);
     let case = app::planning::Case::new(&file, &options).unwrap();

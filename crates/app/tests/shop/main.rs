@@ -2,12 +2,15 @@
 
 #![expect(clippy::unwrap_used, reason = "a step that cannot go on falls where it stands")]
 
+mod bands;
 mod demo;
 mod experience;
 mod history;
 mod house;
 mod made;
+mod paces;
 mod people;
+mod pooled;
 mod records;
 mod table;
 mod take_in;
@@ -42,6 +45,7 @@ fn a_house() -> House {
         time_zone: "Europe/Dublin".into(),
         hour_minor: Some(4500),
         short_passwords: false,
+        pooled: false,
         caps: None,
         weights: Vec::new(),
         targets: Vec::new(),

@@ -167,7 +167,7 @@ fn a_plan_is_kept_until_something_changes() {
     assert_eq!(first.report.visits[0].date, "2026-11-25");
     let again = plan(&Changes::default());
     assert!(again.kept && again.from == first.from);
-    let json = |p: &app::shop::Planned| serde_json::to_value(&p.report).unwrap();
+    let json = |p: &app::shop::Planned| serde_json::to_value(&*p.report).unwrap();
     assert_eq!(json(&again), json(&first), "read back as it was written");
     // Tried, not saved.
     let tried = plan(&Changes { rhythm_days: Some(14), ..Changes::default() });
@@ -203,7 +203,7 @@ fn a_plan_of_the_shop_is_the_plan_of_its_file() {
     let options = app::planning::Options::on(today());
     let case = app::planning::Case::new(&file, &options).unwrap();
     let theirs = case.report(&plan::Highs, None).unwrap();
-    assert_eq!(serde_json::to_value(&ours.report).unwrap(), serde_json::to_value(&theirs).unwrap());
+    assert_eq!(serde_json::to_value(&*ours.report).unwrap(), serde_json::to_value(&theirs).unwrap());
 }
 
 #[test]

@@ -13,7 +13,8 @@ pub(crate) fn run(args: &LearnArgs, out: &mut Out) -> Result<(), End> {
     let file = read(&args.dog)?;
     let solver: Option<&(dyn Solver + Sync)> = if args.quick { None } else { Some(&Highs) };
     let day = args.on.unwrap_or_else(today);
-    let r = report(&file, day, None, SEED, Effort::VISIT, solver).map_err(input)?;
+    let effort = if args.thorough { Effort::LONG } else { Effort::VISIT };
+    let r = report(&file, day, None, SEED, effort, solver).map_err(input)?;
     if args.json {
         let text = serde_json::to_string(&r).map_err(std::io::Error::from)?;
         return Ok(out.line(&text)?);
@@ -28,7 +29,7 @@ fn print(out: &mut Out, r: &LearnReport) -> Result<(), End> {
     if counts == 0 {
         out.wrap("   ", "   ", "Nothing was read so far: all values are the defaults, and as unsure as they are.")?;
     }
-    for s in &r.sentences {
+    for s in r.sentences.iter().chain(&r.window_sentences) {
         out.wrap(" - ", "   ", s)?;
     }
     if counts > 0 {

@@ -4,6 +4,7 @@ use super::{input, read_learned, today};
 use crate::args::{Format, PaperSize, PictureArgs, PlanArgs, SectionOf, ShadeBy, SheetArgs, Surface};
 use crate::files::{self, File};
 use crate::out::{End, Out, note};
+use app::learning::Bands;
 use app::planning::{Case, Options};
 use app::report::PlanReport;
 use paper::drawing::shade::{self, Shade};
@@ -108,6 +109,7 @@ pub(crate) fn check_set(dir: &Path, args: &PlanArgs) -> Result<(), End> {
 pub(crate) fn set(
     dir: &Path,
     report: &PlanReport,
+    bands: &Bands,
     case: &Case<'_>,
     json: &str,
     wanted: &PlanArgs,
@@ -117,7 +119,7 @@ pub(crate) fn set(
     if let Some(pdf) = sheet::sheet_pdf(report, 0, &o).map_err(ours)? {
         files.push(("sheet.pdf".to_owned(), pdf));
     }
-    let mut pictures = vec![("measures", measures::measures_svg(report, &o))];
+    let mut pictures = vec![("measures", measures::measures_svg(report, Some(bands), &o))];
     if let Some(today) = report.forecast.first() {
         pictures.push(("drawing", shade::shaded_svg(&report.dog, today, shade_by(wanted.shade), o.theme, o.units)));
     }

@@ -1,11 +1,15 @@
 //! `plan`: the main job.
 
-use super::{input, label, pictures, read_learned, rhythms, today};
+use super::{input, label, pictures, read, read_learned, rhythms, today};
 use crate::args::PlanArgs;
 use crate::files::{self, File};
 use crate::out::{End, Out, note, percent};
+use app::dog_file::DogFile;
+use app::learning::{self, Bands, SEED};
 use app::planning::{Case, Options};
 use app::report::{PlanReport, VisitReport, ZoneReport};
+use coat::Day;
+use learn::Effort;
 use plan::Highs;
 use std::time::Instant;
 
@@ -39,7 +43,8 @@ pub(crate) fn run(args: &PlanArgs, out: &mut Out) -> Result<(), End> {
     let json = serde_json::to_string(&report).map_err(std::io::Error::from)?;
     match &args.out {
         Some(dir) => {
-            written.extend(pictures::set(dir, &report, &case, &json, args)?);
+            let bands = bands(args, on, &file, &report)?;
+            written.extend(pictures::set(dir, &report, &bands, &case, &json, args)?);
             files::in_folder(dir, || files::write_all(&written, force))?;
         }
         None => files::write_all(&written, force)?,
@@ -54,6 +59,17 @@ pub(crate) fn run(args: &PlanArgs, out: &mut Out) -> Result<(), End> {
         note(&format!("written: {}", f.path.display()));
     }
     Ok(())
+}
+
+/// How unsure the forecast is: by the readings, or by the coat type alone where they are left out.
+fn bands(args: &PlanArgs, on: Day, counted: &DogFile, report: &PlanReport) -> Result<Bands, End> {
+    let file = read(&args.dog)?;
+    let l = if args.defaults_only {
+        learning::unread(&file, on, None, SEED, Effort::VISIT)
+    } else {
+        learning::learned(&file, on, None, SEED, Effort::VISIT).map(|(l, _)| l)
+    };
+    l.and_then(|l| learning::bands(&file, &l, counted, report)).map_err(input)
 }
 
 fn print(out: &mut Out, r: &PlanReport) -> Result<(), End> {

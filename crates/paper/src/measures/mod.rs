@@ -1,13 +1,12 @@
-//! Measures over time: how the coat goes by group of zones, with visits, milestones and days that
+//! Measures over time: how the coat goes by group of zones, how unsure that is, with visits, milestones and days that
 //! matter. Everything is pure.
 
-mod data;
 mod titles;
 
 #[cfg(test)]
 mod tests;
 
-pub use data::{Group, Measure, Point, series};
+pub use app::measures::{Group, Measure, Point, series};
 pub use titles::{headline, row_title};
 
 use crate::dates;
@@ -15,7 +14,8 @@ use crate::drawing::escape;
 use crate::fonts::{self, Weight};
 use crate::options::{Options, Units};
 use crate::section::text;
-use crate::theme::Palette;
+use crate::theme::{Palette, Rgb};
+use app::learning::{Bands, Within};
 use app::report::PlanReport;
 use coat::Day;
 use std::fmt::Write as _;
@@ -51,8 +51,8 @@ impl Axes {
     }
 }
 
-/// The picture as a whole document.
-pub fn measures_svg(report: &PlanReport, options: &Options) -> String {
+/// The picture as a whole document, with the bands that were made for the plan, if any.
+pub fn measures_svg(report: &PlanReport, bands: Option<&Bands>, options: &Options) -> String {
     let p = options.theme.palette();
     let from = Day::parse(&report.today).unwrap_or(Day::from_days(0));
     let until = Day::parse(&report.until).unwrap_or(from + 1);
@@ -74,10 +74,10 @@ pub fn measures_svg(report: &PlanReport, options: &Options) -> String {
     }
     for (r, measure) in Measure::ALL.into_iter().enumerate() {
         let y = TOP + shift + r as f64 * ROW + 36.0;
-        row(&mut body, report, measure, options, &p, Axes { x: LEFT, y, width, from, until, high: 1.0 });
+        row(&mut body, report, bands, measure, options, &p, Axes { x: LEFT, y, width, from, until, high: 1.0 });
     }
     let foot = TOP + shift + 5.0 * ROW + 14.0;
-    legend(&mut body, report, foot, &p);
+    legend(&mut body, report, bands.is_some(), foot, &p);
     let height = foot + 26.0;
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" width=\"{WIDTH}\" height=\"{height:.0}\" \
@@ -86,19 +86,46 @@ pub fn measures_svg(report: &PlanReport, options: &Options) -> String {
          <rect width=\"{WIDTH}\" height=\"{height:.0}\" fill=\"{}\"/>\n{body}</svg>\n",
         fonts::FAMILIES,
         escape(&title),
-        escape(&Measure::ALL.map(|m| row_title(report, m, options.units)).join(". ")),
+        escape(&description(report, bands, options.units)),
         p.paper
     )
 }
 
-fn row(out: &mut String, report: &PlanReport, measure: Measure, options: &Options, p: &Palette, axes: Axes) {
+/// What the picture shows, in words.
+fn description(report: &PlanReport, bands: Option<&Bands>, units: Units) -> String {
+    let mut said = Measure::ALL.map(|m| row_title(report, m, units)).to_vec();
+    if let Some(bands) = bands {
+        // How far apart the ends lie on the last day, of the jacket.
+        let last = |m: Measure| bands.of(report, Group::Jacket, m).pop().map(|w| (m, w));
+        let ends = Measure::ALL.into_iter().filter_map(last).map(|(m, w)| {
+            format!("{} {} to {}", m.word(), value_words(m, w.low, units), value_words(m, w.high, units))
+        });
+        let ends: Vec<String> = ends.collect();
+        if !ends.is_empty() {
+            said.push(format!("{SHADED}; the jacket's on the last day: {}", ends.join(", ")));
+        }
+    }
+    said.join(". ")
+}
+
+fn row(
+    out: &mut String,
+    report: &PlanReport,
+    bands: Option<&Bands>,
+    measure: Measure,
+    options: &Options,
+    p: &Palette,
+    axes: Axes,
+) {
     let all = Group::ALL.map(|g| series(report, g, measure));
-    let most = all.iter().flatten().map(|s| s.value).fold(0.0, f64::max);
+    let within = Group::ALL.map(|g| bands.map_or_else(Vec::new, |b| b.of(report, g, measure)));
+    let lines = all.iter().flatten().map(|s| s.value);
+    let most = lines.chain(within.iter().flatten().map(|w| w.high)).fold(0.0, f64::max);
     let (high, step, unit) = span(measure, most, options.units);
     let title = fonts::fit(&row_title(report, measure, options.units), 15.0, Weight::Regular, WIDTH - LEFT - RIGHT);
     let _ = writeln!(out, "<g class=\"row\" data-measure=\"{}\">", measure.word());
     text(out, LEFT, axes.y - 14.0, 15.0, false, p.text, "start", &title);
-    for (i, (group, points)) in Group::ALL.into_iter().zip(&all).enumerate() {
+    for (i, (group, (points, within))) in Group::ALL.into_iter().zip(all.iter().zip(&within)).enumerate() {
         let a = Axes { x: axes.x + i as f64 * (axes.width + GAP), high, ..axes };
         let _ = writeln!(out, "<g class=\"chart\" data-group=\"{}\">", group.word());
         if points.is_empty() {
@@ -106,6 +133,7 @@ fn row(out: &mut String, report: &PlanReport, measure: Measure, options: &Option
             out.push_str("</g>\n");
             continue;
         }
+        band(out, within, &a, p);
         grid(out, &a, step, unit, Some(i) == all.iter().position(|s| !s.is_empty()), options.units, measure, p);
         days(out, report, &a, p);
         line(out, points, &a, p);
@@ -199,6 +227,31 @@ fn days(out: &mut String, report: &PlanReport, a: &Axes, p: &Palette) {
     }
 }
 
+/// What lies in a band is filled faintly, its edges drawn thin: it is told from the paper without the fill, too.
+fn band(out: &mut String, within: &[Within], a: &Axes, p: &Palette) {
+    if within.is_empty() {
+        return;
+    }
+    let edge = |points: &mut dyn Iterator<Item = (Day, f64)>| -> String {
+        points.map(|(day, v)| format!("{:.1} {:.1}", a.x(day), a.y(v))).collect::<Vec<_>>().join("L")
+    };
+    let high = edge(&mut within.iter().map(|w| (w.day, w.high)));
+    let low = edge(&mut within.iter().map(|w| (w.day, w.low)));
+    let back = edge(&mut within.iter().rev().map(|w| (w.day, w.low)));
+    let _ = writeln!(
+        out,
+        "<path class=\"band\" d=\"M{high}L{back}z\" fill=\"{}\"/><path class=\"edges\" d=\"M{high}M{low}\" fill=\"none\" \
+         stroke=\"{}\" stroke-width=\"0.7\" stroke-linejoin=\"round\"/>",
+        band_fill(p),
+        p.quiet
+    );
+}
+
+/// The fill of a band: faint enough for what is written on it.
+fn band_fill(p: &Palette) -> Rgb {
+    p.paper.toward(p.ink, 0.13)
+}
+
 fn line(out: &mut String, points: &[Point], a: &Axes, p: &Palette) {
     let mut d = String::new();
     for (i, s) in points.iter().enumerate() {
@@ -237,7 +290,12 @@ fn flags(out: &mut String, report: &PlanReport, group: Group, measure: Measure, 
     text(out, at, a.y + CHART - 5.0, 12.5, true, p.accent, end, word);
 }
 
-fn legend(out: &mut String, report: &PlanReport, y: f64, p: &Palette) {
+/// What the bands are, in words.
+const SHADED: &str = "shaded: 8 in 10";
+/// What the lines are beside them: a plan goes by readings only as far as they are sure, so it can lie off its band.
+const COUNTED: &str = "line: what the plan counts on";
+
+fn legend(out: &mut String, report: &PlanReport, banded: bool, y: f64, p: &Palette) {
     let _ = writeln!(
         out,
         "<path d=\"M{LEFT} {:.1}v14\" stroke=\"{}\" stroke-width=\"1\" stroke-dasharray=\"1.2 3\"/>",
@@ -246,6 +304,22 @@ fn legend(out: &mut String, report: &PlanReport, y: f64, p: &Palette) {
     );
     text(out, LEFT + 8.0, y + 3.0, 13.0, false, p.quiet, "start", "a visit");
     let mut x = LEFT + 76.0;
+    if banded {
+        let _ = writeln!(
+            out,
+            "<path d=\"M{x:.1} {:.1}h22v13h-22z\" fill=\"{}\"/><path d=\"M{x:.1} {:.1}h22m-22 13h22\" stroke=\"{}\" \
+             stroke-width=\"0.7\"/>",
+            y - 8.5,
+            band_fill(p),
+            y - 8.5,
+            p.quiet
+        );
+        text(out, x + 28.0, y + 3.0, 13.0, false, p.quiet, "start", SHADED);
+        x += 28.0 + fonts::width(SHADED, 13.0, Weight::Regular) + 30.0;
+        let _ = writeln!(out, "<path d=\"M{x:.1} {:.1}h22\" stroke=\"{}\" stroke-width=\"1.9\"/>", y - 2.0, p.ink);
+        text(out, x + 28.0, y + 3.0, 13.0, false, p.quiet, "start", COUNTED);
+        x += 28.0 + fonts::width(COUNTED, 13.0, Weight::Regular) + 30.0;
+    }
     for m in &report.days_that_matter {
         let words = format!("{} {}", dates::spoken(&m.date), m.name.as_deref().unwrap_or("a day that matters"));
         let words = fonts::fit(&words, 13.0, Weight::Regular, 260.0);

@@ -16,7 +16,7 @@ fn the_titles_say_what_the_numbers_say() {
     assert!(headline(&never).contains("does not roll before"));
     never.forecast.clear();
     assert!(headline(&never).starts_with("The jacket does not roll"));
-    roxmltree::Document::parse(&measures_svg(&never, &Options::default())).unwrap();
+    roxmltree::Document::parse(&measures_svg(&never, None, &Options::default())).unwrap();
 }
 
 #[test]
@@ -24,8 +24,8 @@ fn every_chart_stands_with_its_line_visits_and_units() {
     let report = plan("<Ž> & \"co\"", 1);
     for theme in Theme::ALL {
         let o = Options { theme, ..Options::default() };
-        let svg = measures_svg(&report, &o);
-        assert_eq!(svg, measures_svg(&report, &o));
+        let svg = measures_svg(&report, None, &o);
+        assert_eq!(svg, measures_svg(&report, None, &o));
         assert!(svg.len() < 300_000 && !svg.contains("NaN"));
         let doc = roxmltree::Document::parse(&svg).unwrap();
         let of = |c: &str| doc.descendants().filter(|n| n.attribute("class") == Some(c)).count();
@@ -58,4 +58,56 @@ fn the_table_has_a_line_for_every_day_and_group() {
     assert!(table.starts_with("date\tat\tgroup\t") && table.contains("top length in"));
     assert!(table.contains("2026-11-25\tbefore\tjacket\t45\t90\t40\t60\t1.2"), "{table}");
     assert!(table.contains("2026-11-25\tafter\thead\t-\t80\t30\t60\t1.2"), "{table}");
+}
+
+/// Bands of five points on either side of the plan's lines.
+fn bands(report: &app::report::PlanReport) -> Bands {
+    Bands::from_ends(|g, m| {
+        let wide = if m == Measure::Top { 3.0 } else { 0.05 };
+        let at = |coat| app::measures::measured(coat, g, m).map(|v| [f64::max(v - wide, 0.0), v + wide]);
+        report.forecast.iter().map(at).collect()
+    })
+}
+
+#[test]
+fn bands_stand_behind_their_lines_and_are_named() {
+    let report = plan("Žofka", 1);
+    let bands = bands(&report);
+    for theme in Theme::ALL {
+        let o = Options { theme, ..Options::default() };
+        let svg = measures_svg(&report, Some(&bands), &o);
+        assert_eq!(svg, measures_svg(&report, Some(&bands), &o));
+        assert!(svg.len() < 300_000 && !svg.contains("NaN"));
+        let doc = roxmltree::Document::parse(&svg).unwrap();
+        // One for each line, before it, and edges for who sees no fill.
+        for chart in doc.descendants().filter(|n| n.attribute("class") == Some("chart")) {
+            let parts: Vec<&str> = chart.children().filter_map(|n| n.attribute("class")).collect();
+            let at = |c: &str| parts.iter().position(|p| *p == c);
+            assert_eq!(at("band").is_some(), at("line").is_some(), "{parts:?}");
+            assert!(at("band") <= at("edges") && at("edges") <= at("line"), "{parts:?}");
+        }
+        let words: Vec<&str> = doc.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text()).collect();
+        assert!(words.contains(&"shaded: 8 in 10"), "{words:?}");
+        let told = doc.descendants().find(|n| n.has_tag_name("desc")).and_then(|n| n.text()).unwrap_or_default();
+        assert!(told.contains("shaded: 8 in 10; the jacket's on the last day: evenness "), "{told}");
+        // Words that stand on a band read, and lines on it.
+        let (p, fill) = (theme.palette(), band_fill(&theme.palette()));
+        for (colour, least) in [(p.accent, 4.5), (p.ink, 3.0), (p.quiet, 3.0)] {
+            assert!(crate::theme::contrast(colour, fill) >= least, "{theme:?} {colour}");
+        }
+    }
+    let without = measures_svg(&report, None, &Options::default());
+    assert!(!without.contains("shaded") && !without.contains("class=\"band\""));
+}
+
+#[test]
+fn an_axis_reaches_as_far_as_its_bands() {
+    let report = plan("x", 0);
+    let high =
+        Bands::from_ends(|_, m| vec![Some([0.0, if m == Measure::Top { 59.0 } else { 0.9 }]); report.forecast.len()]);
+    let svg = measures_svg(&report, Some(&high), &Options::default());
+    let doc = roxmltree::Document::parse(&svg).unwrap();
+    let words: Vec<&str> = doc.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text()).collect();
+    assert!(words.contains(&"60 mm"), "{words:?}");
+    assert!(!words.contains(&"50 %"), "all shares reach beyond a half: {words:?}");
 }

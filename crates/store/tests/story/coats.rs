@@ -1,8 +1,8 @@
 //! The list of coats, and what is kept beside the records.
 
 use crate::kit::{dog, dogs, found, id, shop, write};
-use app::shop::{Filter, Found, Kind, RecordId, Search, ShopId, Store, Write};
-use serde_json::json;
+use app::shop::{Filter, Found, Kind, RecordId, Search, ShopId, Store, Who, Write};
+use serde_json::{Value, json};
 use store::Db;
 
 fn search(words: &[&str], filter: Filter) -> Search {
@@ -189,13 +189,59 @@ pub async fn bytes_once(db: &Db) {
     db.keep_made(&who.shop, &id("tansy"), "small", "from-2", b"t").await.unwrap();
     let mut small = vec![(of.clone(), vec![0, 255, 10]), (id("sorrel"), b"s".to_vec())];
     small.sort();
-    assert_eq!(db.all_made(&who.shop, "small", "from-1", 10).await.unwrap(), small);
-    assert_eq!(db.all_made(&who.shop, "small", "from-1", 1).await.unwrap(), small[..1]);
-    assert_eq!(db.all_made(&who.shop, "large", "from-1", 10).await.unwrap(), []);
+    assert_eq!(db.all_made(&who.shop, "small", ("from-1", "from-1"), 10).await.unwrap(), small);
+    assert_eq!(db.all_made(&who.shop, "small", ("from-1", "from-1"), 1).await.unwrap(), small[..1]);
+    assert_eq!(db.count_made(&who.shop, "small", ("from-1", "from-1")).await.unwrap(), 2);
+    assert_eq!(db.count_made(&who.shop, "small", ("from-1", "from-2")).await.unwrap(), 3);
+    assert_eq!(db.all_made(&who.shop, "large", ("from-1", "from-1"), 10).await.unwrap(), []);
 
     let picture: Vec<u8> = (0..3_000_000_u32).map(|n| (n % 251) as u8).collect();
     assert_eq!(db.bytes(&who.shop, &digest).await.unwrap(), None);
     db.keep_bytes(&who.shop, &digest, &picture).await.unwrap();
     db.keep_bytes(&who.shop, &digest, b"something else under the same digest").await.unwrap();
     assert!(db.bytes(&who.shop, &digest).await.unwrap().as_ref() == Some(&picture));
+}
+
+pub async fn pooled_shops(db: &Db) {
+    let shops =
+        [shop(db, "pool-a").await, shop(db, "pool-b").await, shop(db, "pool-c").await, shop(db, "pool-d").await];
+    let house = |who: &Who, seen: i64, body: Value| write(Kind::House, who.shop.as_str(), seen, body);
+    let set = async |who: &Who, seen: i64, body: Value| db.write(who, &[house(who, seen, body)], &[]).await.unwrap();
+    let given =
+        async |who: &Who| db.pooled_made(&who.shop, "part", ("wire 1 ", "wire 1 2026-06-10"), 10).await.unwrap();
+    for (i, who) in shops.iter().enumerate() {
+        for (dog, day) in [("ruffo", "2026-06-01"), ("sorrel", "2026-06-10"), ("tansy", "2026-06-11")] {
+            let bytes = format!("{i} {day}");
+            db.keep_made(&who.shop, &id(dog), "part", &format!("wire 1 {day}"), bytes.as_bytes()).await.unwrap();
+        }
+        db.keep_made(&who.shop, &id("wall"), "part", "pin wire 1 2026-06-01", b"another type").await.unwrap();
+        db.keep_made(&who.shop, &id("ruffo"), "plan", "wire 1 2026-06-01", b"another name").await.unwrap();
+    }
+    // Nobody said anything: nothing is given.
+    assert!(given(&shops[0]).await.is_empty());
+    // One alone has nobody to learn from, and gives to nobody who is not in it.
+    set(&shops[0], 0, json!({"name": "A", "pooled": true})).await;
+    set(&shops[1], 0, json!({"name": "B", "pooled": false})).await;
+    // What is written in a name switches nothing on.
+    set(&shops[2], 0, json!({"name": "\"pooled\":true", "place": "pooled\":true"})).await;
+    for who in &shops {
+        assert!(given(who).await.is_empty(), "{who:?}");
+    }
+    // Two give each other what they know by the day, and nothing that names a shop, a dog or a day.
+    set(&shops[1], 1, json!({"name": "B", "pooled": true})).await;
+    let of = |i: usize| vec![format!("{i} 2026-06-01").into_bytes(), format!("{i} 2026-06-10").into_bytes()];
+    assert_eq!(given(&shops[0]).await, [of(1)]);
+    assert_eq!(given(&shops[1]).await, [of(0)]);
+    assert!(given(&shops[2]).await.is_empty() && given(&shops[3]).await.is_empty());
+    // As evenly as there are.
+    set(&shops[3], 0, json!({"name": "D", "pooled": true})).await;
+    let few = db.pooled_made(&shops[0].shop, "part", ("wire 1 ", "wire 1 2026-06-10"), 3).await.unwrap();
+    assert_eq!(few.iter().map(Vec::len).sum::<usize>(), 3);
+    assert_eq!(few.len(), 2);
+    // Switched off, nothing is given either way.
+    set(&shops[1], 2, json!({"name": "B", "pooled": false})).await;
+    set(&shops[3], 1, json!({"name": "D"})).await;
+    for who in &shops {
+        assert!(given(who).await.is_empty(), "{who:?}");
+    }
 }

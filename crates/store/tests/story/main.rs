@@ -29,6 +29,7 @@ async fn story(address: &str) {
     coats::filters(&db).await;
     coats::places_are_kept_fresh(&db).await;
     coats::bytes_once(&db).await;
+    coats::pooled_shops(&db).await;
     people::credentials(&db).await;
     people::sessions(&db).await;
     people::founding_is_all_or_nothing(&db).await;

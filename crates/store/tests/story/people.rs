@@ -157,7 +157,7 @@ pub async fn another_shop_sees_nothing(db: &Db) {
     assert!(db.found(s, &[id("wall-dog")]).await.unwrap().is_empty());
     assert!(db.stale(s, "2026-06-10", 10).await.unwrap().is_empty());
     assert_eq!(db.made(s, &id("wall-dog"), "plan", "from").await.unwrap(), None);
-    assert!(db.all_made(s, "plan", "from", 10).await.unwrap().is_empty());
+    assert!(db.all_made(s, "plan", ("from", "from"), 10).await.unwrap().is_empty());
     assert_eq!(db.bytes(s, &digest).await.unwrap(), None);
 
     // Writing with another's ids changes nothing of theirs: it is refused, or is a record of its own.

@@ -144,6 +144,7 @@ async fn measures(
     Path(id): Path<String>,
     Asked(asked): Asked,
 ) -> Result<impl IntoResponse, Fault> {
-    let planned = standing(&state, &signed, &id).await?;
-    Ok(svg(paper::measures::measures_svg(&planned.report, &options(&signed, &asked))))
+    let found = state.desk().plan_with_bands(&signed.who, signed.today, &id_of(&id)?).await;
+    let (planned, bands) = found.map_err(no_picture)?;
+    Ok(svg(paper::measures::measures_svg(&planned.report, bands.as_ref(), &options(&signed, &asked))))
 }

@@ -172,6 +172,7 @@ pub(super) async fn found(
         time_zone: state.clock().own_zone(),
         hour_minor: None,
         short_passwords: false,
+        pooled: false,
         caps: None,
         weights: Vec::new(),
         targets: Vec::new(),

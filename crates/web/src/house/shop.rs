@@ -58,6 +58,11 @@ fn show(signed: &SignedIn, held: &Held<House>, typed: Option<&Fields>, told: boo
             h2 { "Passwords and sessions" }
             (ui::tick("short_passwords", &format!("Passwords from {SHORT_PASSWORD_CHARS} characters on"),
                 &format!("Otherwise {PASSWORD_CHARS} or more. Common ones are refused either way."), h.short_passwords))
+            h2 { "What coats teach" }
+            (ui::tick("pooled", "Learn together with the other shops of this store",
+                "Each shop with this on gives the others, and uses of theirs, what its dogs of a coat type taught: of each dog how long hair \
+                 stays away, grows, sits and lingers and how fast it grows, and how sure that is. No names, no people, no days, nothing \
+                 else. Off, nothing is given and nothing used.", h.pooled))
             p.quiet {
                 "A browser that nobody used for " (IDLE_MS / 3_600_000) " hours is signed out, and any browser "
                 (ABSOLUTE_MS / 86_400_000) " days after signing in."
@@ -103,6 +108,7 @@ pub(super) async fn save(
         time_zone,
         hour_minor,
         short_passwords: fields.ticked("short_passwords"),
+        pooled: fields.ticked("pooled"),
         ..held.body.clone()
     };
     super::save(&state, &signed, &fields, AT, (held, house), faults, |tried, faults| {

@@ -55,8 +55,9 @@ async fn a_recorded_reading_changes_the_page() {
         "still only the default",
         "The 10 readings",
         "<td>34 mm</td>",
-        "times the minutes that are reckoned",
-        "by 5 clocks",
+        "times the minutes reckoned, 8 in 10: ",
+        // As the first of them was written down: the rest of this day count from tomorrow.
+        "by 1 clock on all dogs; typed in is 1.00.",
         "Reminders, not a diagnosis",
     ] {
         assert!(body.contains(part), "{part}: {body}");

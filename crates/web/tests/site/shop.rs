@@ -121,6 +121,7 @@ impl Shop {
             time_zone: "UTC".into(),
             hour_minor: None,
             short_passwords: false,
+            pooled: false,
             caps: None,
             weights: Vec::new(),
             targets: Vec::new(),

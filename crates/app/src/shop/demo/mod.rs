@@ -70,6 +70,7 @@ fn house() -> House {
         time_zone: "Europe/London".into(),
         hour_minor: Some(4200),
         short_passwords: false,
+        pooled: false,
         caps: None,
         weights: Vec::new(),
         targets: Vec::new(),

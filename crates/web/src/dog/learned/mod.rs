@@ -7,7 +7,6 @@ mod zones;
 
 pub(super) use next::next;
 
-use super::plan::table;
 use crate::access::SignedIn;
 use crate::fault::Fault;
 use crate::fields::id_of;
@@ -16,7 +15,7 @@ use crate::state::State;
 use crate::table::label;
 use crate::ui;
 use app::learning::{LearnReport, PaceReport, SurpriseReport};
-use app::shop::{RestsOn, Taught};
+use app::shop::{Minutes, RestsOn, Taught, Times};
 use axum::extract::Path;
 use coat::Day;
 use maud::{Markup, html};
@@ -40,21 +39,25 @@ fn some(n: usize, one: &str, more: &str) -> String {
 
 /// What a dog's plan rests on, in a sentence.
 pub(super) fn rests_on(r: &RestsOn) -> String {
-    let others = some(r.dogs, "other dog", "other dogs");
-    match (r.readings, r.dogs) {
-        (0, 0) => "Nothing was learned of this dog yet: its plan rests on the defaults of its coat type.".into(),
-        (0, _) => format!(
-            "Nothing was learned of this dog itself yet: its plan rests on what was learned of {others} of its coat type \
-             in this shop."
-        ),
-        (n, 0) => format!(
-            "Planned with what {} of this dog taught; where they say nothing, the default of its coat type holds.",
-            some(n, "reading", "readings")
-        ),
-        (n, _) => format!(
-            "Planned with what {} of this dog taught; where they say nothing, what was learned of {others} of its coat \
-             type in this shop holds.",
-            some(n, "reading", "readings")
+    let here = some(r.dogs, "other dog", "other dogs");
+    let others = match (r.dogs, r.elsewhere) {
+        (0, 0) => None,
+        (0, n) => Some(format!("{} of its coat type in other shops", some(n, "dog", "dogs"))),
+        (_, 0) => Some(format!("{here} of its coat type in this shop")),
+        (_, n) => Some(format!("{here} of its coat type in this shop and {n} in other shops")),
+    };
+    match (r.readings, others) {
+        (0, None) => "Nothing was learned of this dog yet: its plan rests on the defaults of its coat type.".into(),
+        (0, Some(others)) => {
+            format!("Nothing was learned of this dog itself yet: its plan rests on what was learned of {others}.")
+        }
+        (n, others) => format!(
+            "Planned with what {} of this dog taught; where they say nothing, {} holds.",
+            some(n, "reading", "readings"),
+            others.map_or_else(
+                || "the default of its coat type".to_owned(),
+                |others| format!("what was learned of {others}")
+            )
         ),
     }
 }
@@ -113,8 +116,8 @@ fn told(signed: &SignedIn, id: &str, taught: &Taught) -> Markup {
         }
         (next::to_come(id))
         (windows(signed, r))
-        @if rests.readings > 0 { (zones::section(signed, r, rests.dogs)) }
-        (pace(&r.pace))
+        @if rests.readings > 0 { (zones::section(signed, r, rests)) }
+        (pace(&r.pace, taught.minutes.as_ref()))
         (readings::list(signed, r))
         (readings::trust(r, rests))
         p.quiet { "Reminders, not a diagnosis: the law, licensed practice and the vet decide." }
@@ -167,39 +170,55 @@ fn windows(signed: &SignedIn, r: &LearnReport) -> Markup {
     }
     // What was read of this dog first.
     groups.sort_by_key(|g| !g.1);
-    let rows: Vec<Vec<String>> = groups
-        .iter()
-        .map(|(zones, read, [begun, from, until, default])| {
-            let names: Vec<String> = zones.iter().map(|z| label(z)).collect();
-            let zones = format!("{}{}", names.join(", "), if *read { "" } else { " (not read)" });
-            vec![
-                zones,
-                day(signed, begun),
-                format!("{} and {}", day(signed, from), day(signed, until)),
-                day(signed, default),
-            ]
-        })
-        .collect();
     html! {
-        @if !rows.is_empty() {
+        @if !groups.is_empty() {
             section aria-labelledby="layers" {
                 h2 #layers { "When the next layers are ready" }
                 p { "Ready is a layer when half of what was taken then is ripe again. It is expected between the two days 8 times in 10." }
-                (table("The next layers", &["Zones", "Begun", "Ready between", "By the default"], &rows))
+                @for (zones, read, [begun, from, until, default]) in &groups {
+                    h3 {
+                        (ui::capital(listed(zones, "and").trim_start_matches("the ")))
+                        @if !read { " (not read)" }
+                    }
+                    dl.facts {
+                        dt { "Begun" } dd { (day(signed, begun)) }
+                        dt { "Ready between" } dd { (day(signed, from)) " and " (day(signed, until)) ", 8 in 10" }
+                        dt { "By the default" } dd { (day(signed, default)) }
+                    }
+                }
             }
         }
     }
 }
 
-/// Minutes at the table against minutes reckoned.
-fn pace(p: &PaceReport) -> Markup {
+/// Minutes at the table against minutes reckoned: what the shop's clocks say, else those of this dog alone.
+fn pace(p: &PaceReport, minutes: Option<&Minutes>) -> Markup {
     let range = |low: f64, high: f64| format!("{low:.2} to {high:.2}");
+    let times = |t: &Times| {
+        html! { strong { (format!("{:.2}", t.mean)) } " times the minutes reckoned, 8 in 10: " (range(t.low, t.high)) }
+    };
     html! {
         section aria-labelledby="pace" {
             h2 #pace { "Minutes at the table" }
-            @match p.mean {
-                None => p { "No clock was read of this dog: the minutes are those reckoned for anybody." },
-                Some(mean) => {
+            @match (minutes, p.mean) {
+                (Some(m), _) => {
+                    p {
+                        @match &m.groomer {
+                            Some(name) => { "Visits with " (name) " take " }
+                            None => { "Nobody is set to work this dog; visits of such dogs take " }
+                        }
+                        (times(&m.of_groomer))
+                        ", by " (some(m.groomer_clocks, "clock", "clocks")) " on all dogs; typed in is " (format!("{:.2}", m.typed)) "."
+                    }
+                    p {
+                        "This dog takes " strong { (format!("{:.2}", m.of_dog.mean)) } " times what others take, 8 in 10: "
+                        (range(m.of_dog.low, m.of_dog.high)) ", by " (some(m.dog_clocks, "clock", "clocks")) "."
+                    }
+                    p { "Its plan goes by both together: " (times(&m.together)) "." }
+                    p.quiet { "From the clocks of visits before today. A clock that was left running moves little." }
+                }
+                (None, None) => p { "No clock was read of this dog: the minutes go by the pace typed in for who works it." },
+                (None, Some(mean)) => {
                     p {
                         "Visits of this dog take " strong { (format!("{mean:.2}")) } " times the minutes that are reckoned for an \
                          even pace, by " (some(p.clocks, "clock", "clocks")) "."
@@ -208,7 +227,7 @@ fn pace(p: &PaceReport) -> Markup {
                         dt { "The dog's part" } dd { (range(p.dog_low, p.dog_high)) ", 8 in 10" }
                         dt { "The groomer's part" } dd { (range(p.groomer_low, p.groomer_high)) ", 8 in 10" }
                     }
-                    p.quiet { "From the clocks of one dog alone the two can hardly be told apart; only together they are sure." }
+                    p.quiet { "From the clocks of one dog alone the two can hardly be told apart; only together they are sure. Plans go by them from tomorrow." }
                 }
             }
         }
@@ -221,10 +240,13 @@ mod tests {
 
     #[test]
     fn what_a_plan_rests_on_is_said_truly() {
-        let of = |readings, dogs| rests_on(&RestsOn { readings, dogs, said: Vec::new() });
+        let both = |readings, dogs, elsewhere| rests_on(&RestsOn { readings, dogs, elsewhere, said: Vec::new() });
+        let of = |readings, dogs| both(readings, dogs, 0);
         assert!(of(0, 0).contains("defaults of its coat type"));
         assert!(of(0, 3).contains("3 other dogs of its coat type in this shop"), "{}", of(0, 3));
         assert!(of(1, 0).contains("what 1 reading of this dog"), "{}", of(1, 0));
+        assert!(both(0, 0, 1).ends_with("learned of 1 dog of its coat type in other shops."), "{}", both(0, 0, 1));
+        assert!(both(2, 3, 7).contains("3 other dogs of its coat type in this shop and 7 in other shops holds"));
         assert!(of(9, 1).contains("9 readings") && of(9, 1).contains("1 other dog of"), "{}", of(9, 1));
     }
 

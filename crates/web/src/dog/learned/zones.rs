@@ -6,7 +6,7 @@ use crate::dog::plan::table;
 use crate::ui::capital;
 use crate::words::{in_units, unit};
 use app::learning::{LearnReport, ParamReport, ZoneLearned};
-use app::shop::Units;
+use app::shop::{RestsOn, Units};
 use maud::{Markup, html};
 
 /// What a value is, in words.
@@ -68,8 +68,8 @@ impl Scale {
     }
 }
 
-/// The zones that were read; `dogs` of the shop stand behind what is not learned yet.
-pub(super) fn section(signed: &SignedIn, r: &LearnReport, dogs: usize) -> Markup {
+/// The zones that were read; what the plan rests on stands behind what is not learned yet.
+pub(super) fn section(signed: &SignedIn, r: &LearnReport, rests: &RestsOn) -> Markup {
     let mut groups: Vec<(Vec<String>, &ZoneLearned)> = Vec::new();
     let mut unread: Vec<String> = Vec::new();
     for z in &r.zones {
@@ -95,7 +95,7 @@ pub(super) fn section(signed: &SignedIn, r: &LearnReport, dogs: usize) -> Markup
             @for (zones, z) in &groups {
                 h3 { (capital(listed(zones, "and").trim_start_matches("the "))) }
                 p.quiet { (readings::sources(signed, r, &z.from_readings)) }
-                (table(&format!("What was learned of {}", listed(zones, "and")), &["What", "This dog, 8 in 10", "The default", "Doubt left"], &rows(z, dogs, signed.house.units)))
+                (table(&format!("What was learned of {}", listed(zones, "and")), &["What", "This dog, 8 in 10", "The default", "Doubt left"], &rows(z, rests, signed.house.units)))
             }
             @if !unread.is_empty() {
                 p { "Not read so far: " (listed(&unread, "and")) ". They are expected to differ from the default as the zones that were read do, and less surely." }
@@ -104,7 +104,7 @@ pub(super) fn section(signed: &SignedIn, r: &LearnReport, dogs: usize) -> Markup
     }
 }
 
-fn rows(z: &ZoneLearned, dogs: usize, units: Units) -> Vec<Vec<String>> {
+fn rows(z: &ZoneLearned, rests: &RestsOn, units: Units) -> Vec<Vec<String>> {
     let ripe = &z.pull_to_ripe;
     let all = Scale::days(ripe.high_d.max(ripe.default_d));
     let first = vec![
@@ -113,7 +113,11 @@ fn rows(z: &ZoneLearned, dogs: usize, units: Units) -> Vec<Vec<String>> {
         all.one(ripe.default_d),
         String::new(),
     ];
-    let still = if dogs > 0 { "still only as other dogs here" } else { "still only the default" };
+    let still = match (rests.dogs, rests.elsewhere) {
+        (0, 0) => "still only the default",
+        (_, 0) => "still only as other dogs here",
+        _ => "still only as other dogs",
+    };
     let row = |v: &ParamReport| {
         let scale = Scale::of(v, units);
         let learned = if v.only_default {

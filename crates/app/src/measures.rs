@@ -1,10 +1,11 @@
 //! The measures of a plan by group of zones and day.
 
-use app::report::{PlanReport, ZoneCoatReport};
+use crate::report::{CoatReport, PlanReport, ZoneCoatReport};
 use coat::{Day, Zone};
+use serde::{Deserialize, Serialize};
 
 /// A group of zones that are looked at together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Group {
     /// Head and throat.
     Head,
@@ -43,7 +44,7 @@ impl Group {
 }
 
 /// A measure of a coat.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Measure {
     /// Visible share of follicles.
     Cover,
@@ -94,27 +95,31 @@ pub struct Point {
 
 /// A measure of a group over the days of the plan, before and after visits.
 pub fn series(report: &PlanReport, group: Group, measure: Measure) -> Vec<Point> {
-    let mut out = Vec::new();
     // The zones of a plan are the same from day to day, in one order.
     let order: Vec<Option<Zone>> =
         report.forecast.first().map_or_else(Vec::new, |c| c.zones.iter().map(|z| Zone::parse(z.zone)).collect());
-    for coat in &report.forecast {
-        let Some(day) = Day::parse(&coat.date) else { continue };
-        let (mut sum, mut area) = (0.0, 0.0);
-        for (i, z) in coat.zones.iter().enumerate() {
-            let expected = order.get(i).copied().flatten().filter(|x| x.word() == z.zone);
-            let Some(zone) = expected.or_else(|| Zone::parse(z.zone)) else { continue };
-            if Group::of(zone) == group
-                && let Some(x) = measure.read(z).filter(|x| x.is_finite())
-            {
-                let a = zone.defaults().area;
-                sum += a * x;
-                area += a;
-            }
-        }
-        if area > 0.0 {
-            out.push(Point { day, value: sum / area });
+    let dated = report.forecast.iter().filter_map(|coat| Some((Day::parse(&coat.date)?, coat)));
+    dated.filter_map(|(day, coat)| Some(Point { day, value: mean(coat, &order, group, measure)? })).collect()
+}
+
+/// A measure of a group at one moment; none where no zone of the group has it.
+pub fn measured(coat: &CoatReport, group: Group, measure: Measure) -> Option<f64> {
+    mean(coat, &[], group, measure)
+}
+
+/// The mean over a group's zones, which probably come in this order.
+fn mean(coat: &CoatReport, order: &[Option<Zone>], group: Group, measure: Measure) -> Option<f64> {
+    let (mut sum, mut area) = (0.0, 0.0);
+    for (i, z) in coat.zones.iter().enumerate() {
+        let expected = order.get(i).copied().flatten().filter(|x| x.word() == z.zone);
+        let Some(zone) = expected.or_else(|| Zone::parse(z.zone)) else { continue };
+        if Group::of(zone) == group
+            && let Some(x) = measure.read(z).filter(|x| x.is_finite())
+        {
+            let a = zone.defaults().area;
+            sum += a * x;
+            area += a;
         }
     }
-    out
+    (area > 0.0).then(|| sum / area)
 }
