@@ -1,6 +1,6 @@
 //! The layers of the coat in a section, on any day from the first record to the plan's last visit.
 
-use super::plan::picture;
+use super::plan::{Fetched, picture};
 use super::{no_picture, options, svg};
 use crate::access::SignedIn;
 use crate::fault::Fault;
@@ -122,7 +122,7 @@ pub(super) fn section(signed: &SignedIn, card: &DogCard, report: &PlanReport, wa
                 @if at + 1 < days.len() { a.button rel="next" href=(to(&days[at + 1])) { "Later" } }
             }
             (picture(signed, &format!("/dogs/{id}/section.svg?of={}&on={day}", coded(wanted.part.word())),
-                &format!("A cut through the coat of the {}, {}", wanted.part.label(), named[at])))
+                &format!("A cut through the coat of the {}, {}", wanted.part.label(), named[at]), Fetched::WhenNear))
         }
     }
 }

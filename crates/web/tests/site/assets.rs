@@ -55,4 +55,11 @@ async fn drawings_are_packed_for_browsers_that_take_them_so() {
     assert!(packed.len() * 2 < text.len(), "{} of {}", packed.len(), text.len());
     let page = browser.send("GET", &format!("/dogs/{dog}"), &[("accept-encoding", "gzip")], Body::empty()).await;
     assert_eq!(page.header("content-encoding"), "", "pages hold what nobody may guess at by its length");
+    // The first view: the page, one drawing, what every page has. The other pictures come when they come near.
+    assert_eq!((page.body.matches("loading=\"eager\"").count(), page.body.matches("loading=\"lazy\"").count()), (1, 2));
+    let mut first = page.body.len() + packed.len();
+    for file in page.body.split(['"', '\'']).filter(|p| p.starts_with("/assets/")) {
+        first += browser.bytes(file, &[("accept-encoding", "gzip, br")]).await.len();
+    }
+    assert!(first < 200_000, "{first} bytes");
 }

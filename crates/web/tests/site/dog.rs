@@ -73,6 +73,13 @@ async fn a_change_is_tried_out_beside_the_plan_and_kept() {
 #[tokio::test]
 async fn the_layers_are_shown_on_any_day() {
     let (_shop, mut browser, dog) = with_dog().await;
+    for part in ["back", "jacket"] {
+        let svg = browser.get(&format!("/dogs/{dog}/section.svg?of={part}")).await;
+        assert_eq!(svg.status, StatusCode::OK, "{part}");
+        assert!(svg.body.contains(&format!("The {part} on 25 November 2026")), "{part}: {}", svg.body);
+    }
+    let page = browser.get(&format!("/dogs/{dog}?of=jacket")).await;
+    assert!(page.body.contains("<option value=\"jacket\" selected>"), "{}", page.body);
     let page = browser.get(&format!("/dogs/{dog}?of=back")).await;
     let days = page.body.split("data-days=\"").nth(1).and_then(|r| r.split('"').next()).unwrap().to_owned();
     let days: Vec<&str> = days.split(' ').collect();
