@@ -48,22 +48,30 @@ async fn prepare(state: &State) -> Result<(), ShopFailure> {
     Ok(())
 }
 
+/// Prepares where that was not done for today, then reckons some of what is stale; how many dogs it did.
+async fn round(state: &State, prepared: &mut Option<Vec<Day>>) -> Result<usize, ShopFailure> {
+    let days: Vec<Day> = shops(state).await?.into_iter().map(|s| s.1).collect();
+    if prepared.as_ref() != Some(&days) {
+        prepare(state).await?;
+        *prepared = Some(days);
+    }
+    reckon_stale(state).await
+}
+
 /// Does so for as long as the program runs.
 pub async fn keep_reckoned(state: State) {
-    // Whatever changes a plan makes its dog stale first.
-    let mut prepared = false;
+    // The plans that are asked for first come first, and once more when all else is done: whatever changes a plan
+    // makes its dog stale.
+    let (mut prepared, mut busy) = (None, false);
     loop {
-        let done = match reckon_stale(&state).await {
-            Ok(0) if !prepared => prepare(&state).await.map(|()| 0),
-            other => other,
-        };
-        let rest = match done {
-            Ok(0) => {
-                prepared = true;
-                REST
+        let rest = match round(&state, &mut prepared).await {
+            Ok(0) if busy => {
+                (prepared, busy) = (None, false);
+                Duration::ZERO
             }
+            Ok(0) => REST,
             Ok(_) => {
-                prepared = false;
+                busy = true;
                 Duration::ZERO
             }
             Err(e) => {

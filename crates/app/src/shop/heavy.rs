@@ -4,10 +4,11 @@
 use super::desk::Desk;
 use super::failure::ShopFailure;
 use super::port::StoreError;
+use async_lock::Semaphore;
+use futures_channel::oneshot;
 use rayon::ThreadPool;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::LazyLock;
-use tokio::sync::{Semaphore, oneshot};
 
 /// Whether somebody waits for what is computed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,7 +25,7 @@ static AT_ONCE: LazyLock<Semaphore> =
     LazyLock::new(|| Semaphore::new(std::thread::available_parallelism().map_or(1, std::num::NonZero::get)));
 
 /// One work at a time that nobody waits for.
-static ONE_MEANWHILE: Semaphore = Semaphore::const_new(1);
+static ONE_MEANWHILE: Semaphore = Semaphore::new(1);
 
 /// Threads that give way; none where the system does not give any.
 static MEANWHILE: LazyLock<Option<ThreadPool>> = LazyLock::new(|| {
@@ -52,7 +53,7 @@ impl Desk {
             Haste::AtOnce => (&*AT_ONCE, None),
             Haste::Meanwhile => (&ONE_MEANWHILE, MEANWHILE.as_ref()),
         };
-        let turn = turns.acquire().await.map_err(|_| broken())?;
+        let turn = turns.acquire().await;
         let (put, answer) = oneshot::channel();
         let work = move || {
             if let Ok(done) = catch_unwind(AssertUnwindSafe(work)) {

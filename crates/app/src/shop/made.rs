@@ -14,7 +14,7 @@ use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError, Weak};
 
 /// What is being made just now, by digest of what and from what.
-pub(super) type Making = Arc<Mutex<HashMap<String, Weak<tokio::sync::Mutex<()>>>>>;
+pub(super) type Making = Arc<Mutex<HashMap<String, Weak<async_lock::Mutex<()>>>>>;
 
 /// SHA-256 of some parts, hex.
 pub(super) fn digest(parts: &[&str]) -> String {
@@ -51,13 +51,13 @@ impl Desk {
     }
 
     /// The lock that whoever makes this holds.
-    fn turn(&self, what: String) -> Arc<tokio::sync::Mutex<()>> {
+    fn turn(&self, what: String) -> Arc<async_lock::Mutex<()>> {
         let mut making = self.making().lock().unwrap_or_else(PoisonError::into_inner);
         making.retain(|_, turn| turn.strong_count() > 0);
         if let Some(turn) = making.get(&what).and_then(Weak::upgrade) {
             return turn;
         }
-        let turn = Arc::new(tokio::sync::Mutex::new(()));
+        let turn = Arc::new(async_lock::Mutex::new(()));
         making.insert(what, Arc::downgrade(&turn));
         turn
     }
