@@ -170,7 +170,7 @@ mod tests {
             let place = Place::File(folder.path().join("shop.db"));
             let db = Db::open(place.clone()).await.unwrap();
             assert_eq!(db.upgraded(), None);
-            crate::db::writing!(db, |e| sqlx::query("INSERT INTO shop VALUES ('shop-0001', 1)")
+            crate::db::writing!(db, |e| sqlx::query("INSERT INTO shop (id, founded_ms) VALUES ('shop-0001', 1)")
                 .execute(e)
                 .await
                 .map(|_| ()))
