@@ -241,6 +241,25 @@ pub(crate) async fn made(
         .await)?)
 }
 
+/// What a statement gives of all that was kept under a name and made from something between two: whose, and contents.
+async fn made_between(
+    db: &Db,
+    statement: &'static str,
+    shop: &ShopId,
+    name: &str,
+    from: (&str, &str),
+    most: u32,
+) -> Result<Vec<(String, Vec<u8>)>, Fault> {
+    Ok(reading!(db, |e| sqlx::query_as(statement)
+        .bind(shop.as_str())
+        .bind(name)
+        .bind(from.0)
+        .bind(from.1)
+        .bind(i64::from(most))
+        .fetch_all(e)
+        .await)?)
+}
+
 pub(crate) async fn all_made(
     db: &Db,
     shop: &ShopId,
@@ -248,14 +267,7 @@ pub(crate) async fn all_made(
     from: (&str, &str),
     most: u32,
 ) -> Result<Vec<(RecordId, Vec<u8>)>, Fault> {
-    let rows: Vec<(String, Vec<u8>)> = reading!(db, |e| sqlx::query_as(sql::ALL_MADE)
-        .bind(shop.as_str())
-        .bind(name)
-        .bind(from.0)
-        .bind(from.1)
-        .bind(i64::from(most))
-        .fetch_all(e)
-        .await)?;
+    let rows = made_between(db, sql::ALL_MADE, shop, name, from, most).await?;
     rows.into_iter().map(|(of, bytes)| Ok((id(of)?, bytes))).collect()
 }
 
@@ -277,14 +289,7 @@ pub(crate) async fn pooled_made(
     from: (&str, &str),
     most: u32,
 ) -> Result<Vec<Vec<Vec<u8>>>, Fault> {
-    let rows: Vec<(String, Vec<u8>)> = reading!(db, |e| sqlx::query_as(sql::POOLED_MADE)
-        .bind(shop.as_str())
-        .bind(name)
-        .bind(from.0)
-        .bind(from.1)
-        .bind(i64::from(most))
-        .fetch_all(e)
-        .await)?;
+    let rows = made_between(db, sql::POOLED_MADE, shop, name, from, most).await?;
     // The ids of the others end here.
     let mut by_shop: BTreeMap<String, Vec<Vec<u8>>> = BTreeMap::new();
     for (shop, bytes) in rows {

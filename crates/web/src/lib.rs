@@ -32,7 +32,7 @@ pub use clock::Clock;
 pub use door::FoundingCode;
 pub use limits::{ABSOLUTE_MS, IDLE_MS};
 pub use password::hash_of as password_hash;
-pub use reckoner::{keep_reckoned, reckon_stale};
+pub use reckoner::keep_reckoned;
 pub use state::{Entrance, Parts, State};
 
 use axum::Router;

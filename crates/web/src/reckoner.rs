@@ -26,36 +26,24 @@ async fn shops(state: &State) -> Result<Vec<(Who, Day)>, ShopFailure> {
     Ok(out)
 }
 
-/// Reckons what is stale in every shop; how many dogs it did.
-///
-/// # Errors
-/// [`ShopFailure`] of the store.
-pub async fn reckon_stale(state: &State) -> Result<usize, ShopFailure> {
-    let mut done = 0;
-    for (who, today) in shops(state).await? {
-        done += state.desk().meanwhile().reckon_stale(&who, today, AT_ONCE).await?;
-    }
-    Ok(done)
-}
-
-/// Makes the plans of today's dogs and tomorrow's in every shop.
-async fn prepare(state: &State) -> Result<(), ShopFailure> {
-    for (who, today) in shops(state).await? {
-        for day in [today, today + 1] {
-            state.desk().meanwhile().prepare(&who, today, day).await?;
-        }
-    }
-    Ok(())
-}
-
-/// Prepares where that was not done for today, then reckons some of what is stale; how many dogs it did.
+/// Makes the plans of today's dogs and tomorrow's where that was not done for today, then reckons some of what is stale
+/// in every shop; how many dogs it did.
 async fn round(state: &State, prepared: &mut Option<Vec<Day>>) -> Result<usize, ShopFailure> {
-    let days: Vec<Day> = shops(state).await?.into_iter().map(|s| s.1).collect();
+    let (desk, shops) = (state.desk().meanwhile(), shops(state).await?);
+    let days: Vec<Day> = shops.iter().map(|s| s.1).collect();
     if prepared.as_ref() != Some(&days) {
-        prepare(state).await?;
+        for (who, today) in &shops {
+            for day in [*today, *today + 1] {
+                desk.prepare(who, *today, day).await?;
+            }
+        }
         *prepared = Some(days);
     }
-    reckon_stale(state).await
+    let mut done = 0;
+    for (who, today) in &shops {
+        done += desk.reckon_stale(who, *today, AT_ONCE).await?;
+    }
+    Ok(done)
 }
 
 /// Does so for as long as the program runs.

@@ -28,7 +28,7 @@ impl Desk {
     ) -> Result<(Planned, Option<Bands>), ShopFailure> {
         let facts = self.facts(who, id).await?;
         let (file, sheet) = facts.file()?;
-        let stands = self.stands(who, today, id).await?;
+        let (stands, _) = self.stands(who, today, id).await?;
         let planned = stands.planned.clone();
         let prior = self.shop_prior(who, id, file.coat, today).await?.0.map(|o| o.prior);
         let from = digest(&[&planned.from, &format!("{file:?}"), &format!("{prior:?}")]);

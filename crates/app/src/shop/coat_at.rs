@@ -27,7 +27,7 @@ impl Desk {
     /// # Errors
     /// [`ShopFailure::Refused`] when the day lies before the history or after the plan, or there is no plan.
     pub async fn coat_at(&self, who: &Who, today: Day, id: &RecordId, day: Day) -> Result<CoatAt, ShopFailure> {
-        let stands = self.stands(who, today, id).await?;
+        let (stands, _) = self.stands(who, today, id).await?;
         let planned = stands.planned.clone();
         if Day::parse(&planned.report.until).is_none_or(|until| day > until) {
             let until = &planned.report.until;

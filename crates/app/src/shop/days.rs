@@ -46,14 +46,8 @@ impl Desk {
     pub async fn day(&self, who: &Who, today: Day, day: Day) -> Result<Vec<TableLine>, ShopFailure> {
         let as_of = self.as_of(who).await?;
         let key = (who.shop.clone(), day, today);
-        let lines = match self.memos().days.get(&key, as_of) {
-            Some(lines) => lines,
-            None => {
-                let lines = Arc::new(self.lines(who, today, day).await?);
-                self.memos().days.put(key, as_of, lines.clone());
-                lines
-            }
-        };
+        let make = async { Ok(Arc::new(self.lines(who, today, day).await?)) };
+        let (lines, _) = self.memos().days.find(key, as_of, make).await?;
         let mut lines = Vec::clone(&lines);
         let ids: Vec<RecordId> = lines.iter().map(|l| l.dog.clone()).collect();
         let found = self.store().found(&who.shop, &ids).await.map_err(ShopFailure::Store)?;

@@ -97,14 +97,8 @@ impl Desk {
     pub async fn dog(&self, who: &Who, id: &RecordId) -> Result<DogCard, ShopFailure> {
         let as_of = self.as_of(who).await?;
         let key = (who.shop.clone(), id.clone());
-        let card = match self.memos().cards.get(&key, as_of) {
-            Some(card) => card,
-            None => {
-                let card = Arc::new(self.card(who, id).await?);
-                self.memos().cards.put(key, as_of, card.clone());
-                card
-            }
-        };
+        let make = async { Ok(Arc::new(self.card(who, id).await?)) };
+        let (card, _) = self.memos().cards.find(key, as_of, make).await?;
         let found = self.store().found(&who.shop, std::slice::from_ref(id)).await.map_err(ShopFailure::Store)?.pop();
         Ok(DogCard { found, ..DogCard::clone(&card) })
     }

@@ -117,7 +117,7 @@ pub(super) fn worth_anew(dogs: usize) -> usize {
 /// Whether one dog more beside `others` sets some other dog's experience anew: that of a dog that is one of them, or of
 /// one of which nothing was read.
 pub(super) fn moves_others(others: usize) -> bool {
-    worth_anew(others.saturating_sub(1)) != worth_anew(others) || worth_anew(others) != worth_anew(others + 1)
+    others <= ENOUGH_DOGS
 }
 
 /// A shop's prior in steps; none where it comes to the coat type's own.

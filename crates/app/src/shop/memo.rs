@@ -15,7 +15,7 @@ use lru::LruCache;
 use std::hash::Hash;
 use std::num::NonZeroUsize;
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// Dogs with all that belongs to them.
 const CARDS: NonZeroUsize = at_most(256);
@@ -40,13 +40,24 @@ impl<K: Hash + Eq, V: Clone> Memo<K, V> {
         Memo(Mutex::new(LruCache::new(most)))
     }
 
-    pub(super) fn get(&self, key: &K, as_of: AsOf) -> Option<V> {
-        let mut held = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        held.get(key).filter(|(then, _)| *then == as_of).map(|(_, v)| v.clone())
+    /// What is held under a key as of now, else what `make` puts together, held from now on; and whether it was held.
+    pub(super) async fn find(
+        &self,
+        key: K,
+        as_of: AsOf,
+        make: impl Future<Output = Result<V, ShopFailure>>,
+    ) -> Result<(V, bool), ShopFailure> {
+        let held = self.held().get(&key).filter(|(then, _)| *then == as_of).map(|(_, v)| v.clone());
+        if let Some(held) = held {
+            return Ok((held, true));
+        }
+        let made = make.await?;
+        self.held().put(key, (as_of, made.clone()));
+        Ok((made, false))
     }
 
-    pub(super) fn put(&self, key: K, as_of: AsOf, value: V) {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner).put(key, (as_of, value));
+    fn held(&self) -> MutexGuard<'_, LruCache<K, (AsOf, V)>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 

@@ -56,7 +56,6 @@ pub struct Planned {
 }
 
 /// The plan of a dog as it stands, and what it was computed from.
-#[derive(Clone)]
 pub(super) struct Stands {
     pub(super) file: DogFile,
     pub(super) sheet: super::sheet::Sheet,
@@ -82,31 +81,35 @@ impl Desk {
     /// [`ShopFailure::Refused`] when the changes or the records cannot be; fields `zones.back.cap` and so on.
     pub async fn plan(&self, who: &Who, today: Day, id: &RecordId, changes: &Changes) -> Result<Planned, ShopFailure> {
         if *changes == Changes::default() {
-            return Ok(self.stands(who, today, id).await?.planned.clone());
+            let (stands, held) = self.stands(who, today, id).await?;
+            let planned = stands.planned.clone();
+            return Ok(Planned { kept: held || planned.kept, ..planned });
         }
         let facts = self.facts(who, id).await?;
         let ready = self.ready(who, today, facts, changes).await?;
         self.planned(who, id, ready, false).await
     }
 
-    /// The plan of a dog from today on, as it stands.
+    /// The plan of a dog from today on, as it stands; and whether it was held from before.
     ///
     /// # Errors
     /// As [`Desk::plan`].
-    pub(super) async fn stands(&self, who: &Who, today: Day, id: &RecordId) -> Result<Arc<Stands>, ShopFailure> {
+    pub(super) async fn stands(
+        &self,
+        who: &Who,
+        today: Day,
+        id: &RecordId,
+    ) -> Result<(Arc<Stands>, bool), ShopFailure> {
         let as_of = self.as_of(who).await?;
         let key = (who.shop.clone(), id.clone(), today);
-        if let Some(stands) = self.memos().plans.get(&key, as_of) {
-            return Ok(stands);
-        }
-        let facts = self.facts(who, id).await?;
-        let ready = self.ready(who, today, facts, &Changes::default()).await?;
-        let (file, sheet) = (ready.file.clone(), ready.sheet.clone());
-        let planned = self.planned(who, id, ready, true).await?;
-        let again = Stands { file, sheet, planned: Planned { kept: true, ..planned.clone() } };
-        let now = Stands { planned, ..again.clone() };
-        self.memos().plans.put(key, as_of, Arc::new(again));
-        Ok(Arc::new(now))
+        let make = async {
+            let facts = self.facts(who, id).await?;
+            let ready = self.ready(who, today, facts, &Changes::default()).await?;
+            let (file, sheet) = (ready.file.clone(), ready.sheet.clone());
+            let planned = self.planned(who, id, ready, true).await?;
+            Ok(Arc::new(Stands { file, sheet, planned }))
+        };
+        self.memos().plans.find(key, as_of, make).await
     }
 
     /// Makes the plans of the dogs that are down for a day, so that nobody waits for them at the table.

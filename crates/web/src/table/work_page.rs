@@ -116,7 +116,7 @@ fn drawing(work: &WorkView) -> PreEscaped<String> {
         .zones
         .iter()
         .filter_map(|z| {
-            let zone = Zone::ALL.into_iter().find(|k| k.word() == z.zone)?;
+            let zone = Zone::parse(&z.zone)?;
             let worked = z.amount != "leave";
             Some(ZoneLook {
                 zone,
