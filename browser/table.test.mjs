@@ -26,13 +26,27 @@ const allKept = (p) => until("all is kept", async () => (await net(p)) === "All 
 /** Dogs of today that are still to come and of which something is to be taken. */
 const toCome = (p) => p.locator(".table-dog", { hasNotText: "Nothing to take" }).getByRole("button", { name: "To the work" });
 
-/** Sees to it that such a dog is there, and stays on the Table. */
+/** Names of dogs that may still be put down for today, those whose day is past or near first. */
+const names = [];
+
+async function readNames(p) {
+  for (const filter of ["past", "ready", "all"]) {
+    await p.goto(`${shop.at}/coats?filter=${filter}`);
+    names.push(...(await p.locator("#list .list .name").allTextContents()).filter((n) => !names.includes(n)));
+  }
+}
+
+/** Sees to it that such a dog is there, and stays on the Table. Each dog is put down once: one that comes today
+ * already would be refused. */
 async function oneToCome(p) {
-  for (let n = 0; ; n += 1) {
-    await p.goto(`${shop.at}/table?q=a`);
+  if (names.length === 0) await readNames(p);
+  for (;;) {
+    await p.goto(`${shop.at}/table`);
     if (await toCome(p).count()) return;
-    // A dog that comes today already is refused; the next one is tried.
-    await p.getByRole("button", { name: /^Add / }).nth(n).click();
+    const name = names.shift();
+    assert.ok(name, "no dog is left of which something is to be taken");
+    await p.goto(`${shop.at}/table?q=${encodeURIComponent(name)}`);
+    await p.getByRole("button", { name: `Add ${name}`, exact: true }).first().click();
     await p.waitForLoadState();
   }
 }
