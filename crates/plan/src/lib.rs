@@ -7,6 +7,7 @@ mod carding;
 mod course;
 mod flows;
 mod hand;
+mod master;
 mod minutes;
 mod outcome;
 mod outline;

@@ -4,12 +4,14 @@
 //! open in the solver and answers to a price on minutes; a small master
 //! programme mixes their answers and sets the prices (Dantzig & Wolfe 1960,
 //! Operations Research 8:101-111). The mix is a solution of the whole programme,
-//! the priced answers prove how good it is.
+//! the priced answers prove how good it is. Zones that are the same but for their
+//! size answer once.
 
 use crate::carding::Carding;
 use crate::course::{Amounts, Eval};
+use crate::master::{Known, Master};
 use crate::programme::{Counted, Ground, Takes};
-use crate::solver::{Optimum, Programme, Solver, SolverError};
+use crate::solver::{Optimum, Solver, SolverError};
 use std::sync::{Arc, mpsc};
 
 /// Stop when value and bound are this close, relative.
@@ -92,153 +94,287 @@ struct Ask {
     parts: Vec<Vec<Vec<usize>>>,
 }
 
-/// One zone's answer to a price.
+/// A group's answer to a price: the plan of its first zone.
+#[derive(Clone)]
 pub(crate) struct Answer {
-    pub(crate) zone: usize,
+    pub(crate) group: usize,
+    /// Which of the group's parts was asked for.
+    part: usize,
     /// Cost without the price, wool left out.
     pub(crate) cost: f64,
     /// Proven least priced cost.
     pub(crate) bound: f64,
     /// Shares of follicles taken at each visit.
-    pub(crate) y: Vec<f64>,
+    y: Vec<f64>,
     pub(crate) takes: Vec<Vec<f64>>,
 }
 
-impl Ground<'_> {
-    /// What these zones answer when `solved`, a zone like them, has this optimum at this price.
-    pub(crate) fn members(
-        &self,
-        solved: usize,
-        zones: &[usize],
-        s: &Optimum,
-        takes: &[Vec<f64>],
-        priced: &[f64],
-    ) -> Vec<Answer> {
+impl Answer {
+    /// The optimum of a group's programme at this price of a share of follicles.
+    pub(crate) fn new(group: usize, part: usize, s: &Optimum, takes: Vec<Vec<f64>>, priced: &[f64]) -> Answer {
         let y: Vec<f64> = takes.iter().map(|t| t.iter().sum()).collect();
         let paid: f64 = y.iter().zip(priced).map(|(a, b)| a * b).sum();
-        let answer = |&zone: &usize| {
-            // All costs of a zone go by its area.
-            let ratio = self.zones[zone].area / self.zones[solved].area;
-            let takes = takes.to_vec();
-            Answer { zone, cost: ratio * (s.value - paid), bound: ratio * s.bound, y: y.clone(), takes }
-        };
-        zones.iter().map(answer).collect()
-    }
-
-    /// The cost of taking nothing, and nothing taken.
-    fn nothing(&self, zone: usize) -> Answer {
-        let m = &self.zones[zone];
-        let none: Vec<Vec<f64>> = (0..m.at.len()).map(|i| vec![0.0; m.classes_at(i)]).collect();
-        let eval = Eval { m, days: self.days, w: self.weights, carded: &[], wool_sum: 0.0 };
-        let cost = eval.run(&Amounts::Exact(&none)).terms.sum();
-        Answer { zone, cost, bound: cost, y: vec![0.0; m.at.len()], takes: none }
+        Answer { group, part, cost: s.value - paid, bound: s.bound, y, takes }
     }
 }
 
-/// Minutes depend on the cover before each visit, which depends on the plan: solved as counted
-/// by `first`, then `times` times as `again` counts them for the solution before and its prices.
+impl Ground<'_> {
+    /// Skin of these zones in units of the first zone of their group. All costs of a zone go by its skin.
+    pub(crate) fn size(&self, group: usize, zones: &[usize]) -> f64 {
+        zones.iter().map(|z| self.zones[*z].area).sum::<f64>() / self.zones[self.groups[group][0]].area
+    }
+
+    /// The cost of taking nothing, and nothing taken.
+    fn nothing(&self, group: usize) -> Answer {
+        let m = &self.zones[self.groups[group][0]];
+        let none: Vec<Vec<f64>> = (0..m.at.len()).map(|i| vec![0.0; m.classes_at(i)]).collect();
+        let eval = Eval { m, days: self.days, w: self.weights, carded: &[], wool_sum: 0.0 };
+        let cost = eval.run(&Amounts::Exact(&none)).terms.sum();
+        Answer { group, part: 0, cost, bound: cost, y: vec![0.0; m.at.len()], takes: none }
+    }
+}
+
+/// Whether minutes bind, and the plan.
+pub(crate) enum Minutes {
+    /// The plans of the groups by themselves, which need no limit.
+    Free(Vec<Answer>),
+    Bind(Shared),
+}
+
+/// Workers that keep the groups' programmes open, each its own.
+struct Workers<'a> {
+    asks: Vec<mpsc::Sender<Arc<Ask>>>,
+    answers: mpsc::Receiver<Result<Answer, SolverError>>,
+    g: &'a Ground<'a>,
+}
+
+impl Workers<'_> {
+    /// Every part's answer to what a share of follicles of each zone is to cost; in a fixed order, whoever came first.
+    fn answers(&self, priced: Vec<Vec<f64>>, parts: &[Vec<Vec<usize>>]) -> Result<Vec<Answer>, SolverError> {
+        let ask = Arc::new(Ask { priced, parts: parts.to_vec() });
+        for to in &self.asks {
+            let _ = to.send(ask.clone());
+        }
+        let n = parts.iter().map(Vec::len).sum();
+        let mut round = Vec::with_capacity(n);
+        for _ in 0..n {
+            let a = self.answers.recv().map_err(|_| SolverError::Stopped("a worker ended early".to_owned()))??;
+            round.push(a);
+        }
+        round.sort_by_key(|a| (a.group, a.part));
+        Ok(round)
+    }
+
+    /// The plans of the groups by themselves.
+    fn apart(&self) -> Result<Vec<Answer>, SolverError> {
+        let free = self.g.zones.iter().map(|m| vec![0.0; m.at.len()]).collect();
+        let whole: Vec<Vec<Vec<usize>>> = self.g.groups.iter().map(|group| vec![group.clone()]).collect();
+        self.answers(free, &whole)
+    }
+}
+
+/// Runs `work` beside workers that have the groups' programmes open.
+fn with_workers<T>(
+    g: &Ground<'_>,
+    solver: &dyn Solver,
+    work: impl FnOnce(&Workers<'_>) -> Result<T, SolverError>,
+) -> Result<T, SolverError> {
+    let shifts = shifts(g, rayon::current_num_threads().clamp(1, 4));
+    std::thread::scope(|scope| {
+        let (to, answers) = mpsc::channel::<Result<Answer, SolverError>>();
+        let mut asks = Vec::new();
+        for groups in shifts {
+            let (ask, asked) = mpsc::channel::<Arc<Ask>>();
+            asks.push(ask);
+            let to = to.clone();
+            scope.spawn(move || answer_prices(g, &groups, solver, &asked, &to));
+        }
+        drop(to);
+        work(&Workers { asks, answers, g })
+    })
+}
+
+/// The groups of each worker: the largest programme first, each to who has least.
+fn shifts(g: &Ground<'_>, workers: usize) -> Vec<Vec<usize>> {
+    // A programme's work grows faster than its rows; rows go by classes.
+    let size = |k: usize| {
+        let m = &g.zones[g.groups[k][0]];
+        let rows: usize = if m.setup.is_worked() { (0..m.at.len()).map(|i| m.classes_at(i)).sum() } else { 0 };
+        rows * rows
+    };
+    let mut groups: Vec<usize> = (0..g.groups.len()).collect();
+    groups.sort_by_key(|k| std::cmp::Reverse(size(*k)));
+    let mut shifts = vec![(0, Vec::new()); workers];
+    for k in groups {
+        if let Some(least) = shifts.iter_mut().min_by_key(|s| s.0) {
+            least.0 += size(k);
+            least.1.push(k);
+        }
+    }
+    shifts.into_iter().map(|s| s.1).collect()
+}
+
+/// Minutes depend on the cover before each visit, which depends on the plan. Solved without a limit first; `first`
+/// counts the minutes for that, and tells by none that they need no limit. Then solved as counted, and `times` times
+/// as `again` counts them for the solution before and its prices.
 pub(crate) fn share_minutes(
     g: &Ground<'_>,
-    first: Pass,
+    first: impl FnOnce(&Takes) -> Option<Pass>,
     again: &dyn Fn(&Found<'_>) -> Pass,
     times: usize,
     solver: &dyn Solver,
-) -> Result<Shared, SolverError> {
-    let n = g.zones.len();
-    let threads = rayon::current_num_threads().clamp(1, 4);
-    std::thread::scope(|scope| {
-        let (answers, incoming) = mpsc::channel::<Result<Answer, SolverError>>();
-        let mut asks_to = Vec::new();
-        for k in 0..threads {
-            let (tx, asks) = mpsc::channel::<Arc<Ask>>();
-            asks_to.push(tx);
-            let answers = answers.clone();
-            scope.spawn(move || answer_prices(g, (k..g.groups.len()).step_by(threads), solver, &asks, &answers));
-        }
-        drop(answers);
+) -> Result<Minutes, SolverError> {
+    with_workers(g, solver, |workers| {
+        let apart = workers.apart()?;
+        let Some(mut pass) = first(&each_zone(g, &apart)) else { return Ok(Minutes::Free(apart)) };
         // Taking nothing always fits: a start that makes the master feasible.
-        let mut known: Vec<Answer> = (0..n).map(|z| g.nothing(z)).collect();
-        let mut price = vec![0.0; first.room.len()];
-        let mut pass = first;
+        let mut known: Vec<Answer> = (0..g.groups.len()).map(|k| g.nothing(k)).collect();
+        known.extend(apart);
+        let mut price = None;
         for turn in 0..=times {
-            let mut bound = f64::NEG_INFINITY;
-            let mut best = None;
-            let mut best_price = price.clone();
-            let mut stalled = 0;
-            let mut last = f64::INFINITY;
-            for _ in 0..ROUNDS {
-                let priced = |u: &Vec<f64>| u.iter().zip(&price).map(|(a, p)| a * p).collect();
-                let priced: Vec<Vec<f64>> = pass.per_unit.iter().map(priced).collect();
-                let ask = Arc::new(Ask { priced, parts: pass.parts.clone() });
-                for tx in &asks_to {
-                    let _ = tx.send(ask.clone());
-                }
-                let mut least: f64 = -pass.room.iter().zip(&price).map(|(a, b)| a * b).sum::<f64>();
-                // Answers arrive in any order; nothing may depend on it.
-                let mut round = Vec::with_capacity(n);
-                for _ in 0..n {
-                    let a = incoming.recv().map_err(|_| SolverError::Stopped("a worker ended early".to_owned()))??;
-                    round.push(a);
-                }
-                round.sort_by_key(|a| a.zone);
-                least += round.iter().map(|a| a.bound).sum::<f64>();
-                // What is known already helps nobody.
-                round.retain(|a| !known.iter().any(|k| k.zone == a.zone && k.y == a.y));
-                known.extend(round);
-                if least > bound {
-                    bound = least;
-                    best_price.clone_from(&price);
-                }
-                known.sort_by_key(|a| a.zone);
-                let (value, mix, next) = master(&known, n, &pass.per_unit, &pass.room, solver)?;
-                // Between the price of the best bound and the newest: prices that swing from end to end
-                // would never meet.
-                price = if stalled % 2 == 1 {
-                    best_price.iter().zip(&next).map(|(a, b)| (a + b) / 2.0).collect()
-                } else {
-                    next
-                };
-                // Rounding in the parts can keep value and bound a hair apart for ever.
-                stalled = if last - value > 1e-10 { 0 } else { stalled + 1 };
-                last = value;
-                best = Some((value, mix));
-                let close = if turn < times {
-                    CLOSE_TO_COUNT
-                } else if stalled >= 4 {
-                    10.0 * CLOSE
-                } else {
-                    CLOSE
-                };
-                if value - bound <= close * value.abs().max(1.0) || stalled >= STUCK {
-                    break;
-                }
-            }
-            // Where value and bound did not meet, the gap between them is reported with the plan.
-            let Some((value, mix)) = best else {
-                return Err(SolverError::Stopped("table minutes did not settle".to_owned()));
-            };
-            let (takes, touched) = blend(g, &pass.parts, &known, &mix);
+            let close = if turn < times { CLOSE_TO_COUNT } else { CLOSE };
+            let solved = settle(g, workers, &pass, &mut known, price.take(), close, solver)?;
             if turn == times {
-                let used = known.iter().zip(&mix).filter(|(_, w)| **w > 1e-6);
-                let mixed = used.map(|(a, _)| (a.zone, a.takes.clone())).collect();
-                return Ok(Shared { value, bound: bound.min(value), takes, price, pass, mixed });
+                return Ok(Minutes::Bind(solved.shared(pass)));
             }
-            pass = again(&Found { takes: &takes, touched: &touched, price: &price, spread: &pass.counted.spread });
+            let spread = &pass.counted.spread;
+            let found = Found { takes: &solved.takes, touched: &solved.touched, price: &solved.price, spread };
+            pass = again(&found);
+            price = Some(solved.price);
         }
         Err(SolverError::Stopped("table minutes did not settle".to_owned()))
     })
 }
 
+/// What each zone takes by the plan of its group.
+pub(crate) fn each_zone(g: &Ground<'_>, answers: &[Answer]) -> Takes {
+    let mut takes = vec![Vec::new(); g.zones.len()];
+    for a in answers {
+        for &z in &g.groups[a.group] {
+            takes[z].clone_from(&a.takes);
+        }
+    }
+    takes
+}
+
+/// A solution under one count of minutes.
+struct Solved {
+    value: f64,
+    bound: f64,
+    price: Vec<f64>,
+    takes: Takes,
+    touched: Vec<Vec<f64>>,
+    mixed: Vec<(usize, Vec<Vec<f64>>)>,
+}
+
+impl Solved {
+    fn shared(self, pass: Pass) -> Shared {
+        let Solved { value, bound, price, takes, mixed, .. } = self;
+        Shared { value, bound: bound.min(value), takes, price, pass, mixed }
+    }
+}
+
+/// Prices and answers in turn until value and bound meet; what is learned is added to `known`.
+fn settle(
+    g: &Ground<'_>,
+    workers: &Workers<'_>,
+    pass: &Pass,
+    known: &mut Vec<Answer>,
+    price: Option<Vec<f64>>,
+    close: f64,
+    solver: &dyn Solver,
+) -> Result<Solved, SolverError> {
+    let parts: Vec<(usize, &Vec<usize>)> =
+        pass.parts.iter().enumerate().flat_map(|(k, parts)| parts.iter().map(move |p| (k, p))).collect();
+    let minutes = |part: &[usize], a: &Answer| -> Vec<f64> {
+        (0..a.y.len()).map(|i| a.y[i] * part.iter().map(|z| pass.per_unit[*z][i]).sum::<f64>()).collect()
+    };
+    // A plan is as good for every part of its group: a row of the master for each.
+    let rows = |a: &Answer| -> Vec<Known> {
+        let of_group = parts.iter().enumerate().filter(|(_, (k, _))| *k == a.group);
+        of_group
+            .map(|(part, (k, zones))| Known { part, cost: g.size(*k, zones) * a.cost, min: minutes(zones, a) })
+            .collect()
+    };
+    let start: Vec<(usize, Known)> =
+        known.iter().enumerate().flat_map(|(n, a)| rows(a).into_iter().map(move |k| (n, k))).collect();
+    // By row, the part and the plan.
+    let mut row: Vec<(usize, usize)> = start.iter().map(|(n, k)| (k.part, *n)).collect();
+    let start = start.into_iter().map(|(_, k)| k);
+    let mut master = Master::open(&pass.room, parts.len(), f64::INFINITY, start, solver)?;
+
+    let mut mixed = master.mix()?;
+    let mut price = price.unwrap_or_else(|| mixed.price.clone());
+    let (mut bound, mut best_price) = (f64::NEG_INFINITY, price.clone());
+    let mut stalled = 0;
+    for _ in 0..ROUNDS {
+        let priced = |u: &Vec<f64>| u.iter().zip(&price).map(|(a, p)| a * p).collect();
+        let round = workers.answers(pass.per_unit.iter().map(priced).collect(), &pass.parts)?;
+        let free: f64 = pass.room.iter().zip(&price).map(|(a, b)| a * b).sum();
+        let least = round.iter().map(|a| g.size(a.group, &pass.parts[a.group][a.part]) * a.bound).sum::<f64>() - free;
+        if least > bound {
+            bound = least;
+            best_price.clone_from(&price);
+        }
+        for a in round {
+            // What is known already helps nobody.
+            if known.iter().all(|k| k.group != a.group || k.y != a.y) {
+                for k in rows(&a) {
+                    master.add(&k)?;
+                    row.push((k.part, known.len()));
+                }
+                known.push(a);
+            }
+        }
+        let last = mixed.value;
+        mixed = master.mix()?;
+        // Between the price of the best bound and the newest: prices that swing from end to end
+        // would never meet.
+        price = if stalled % 2 == 1 {
+            best_price.iter().zip(&mixed.price).map(|(a, b)| (a + b) / 2.0).collect()
+        } else {
+            mixed.price.clone()
+        };
+        // Rounding in the parts can keep value and bound a hair apart for ever. Where they do not meet,
+        // the gap between them is reported with the plan.
+        stalled = if last - mixed.value > 1e-10 { 0 } else { stalled + 1 };
+        let close = if stalled >= 4 { close.max(10.0 * CLOSE) } else { close };
+        if mixed.value - bound <= close * mixed.value.abs().max(1.0) || stalled >= STUCK {
+            break;
+        }
+    }
+    let mut out = Solved {
+        value: mixed.value,
+        bound,
+        price,
+        takes: vec![Vec::new(); g.zones.len()],
+        touched: vec![Vec::new(); g.zones.len()],
+        mixed: Vec::new(),
+    };
+    for (p, (_, zones)) in parts.iter().enumerate() {
+        let used = row.iter().zip(&mixed.shares).filter(|((part, _), share)| *part == p && **share > 0.0);
+        let used: Vec<(&Answer, f64)> = used.map(|((_, n), share)| (&known[*n], *share)).collect();
+        let (takes, touched) = blend(&used);
+        let single = used.iter().filter(|(_, share)| *share > 1e-6);
+        out.mixed.extend(single.map(|(a, _)| (zones[0], a.takes.clone())));
+        for &z in *zones {
+            out.takes[z].clone_from(&takes);
+            out.touched[z].clone_from(&touched);
+        }
+    }
+    Ok(out)
+}
+
 /// A worker: keeps its groups' programmes open and answers each price.
 fn answer_prices(
     g: &Ground<'_>,
-    groups: impl Iterator<Item = usize>,
+    groups: &[usize],
     solver: &dyn Solver,
     asks: &mpsc::Receiver<Arc<Ask>>,
     answers: &mpsc::Sender<Result<Answer, SolverError>>,
 ) {
     let mut open = Vec::new();
-    for k in groups {
+    for &k in groups {
         match g.open(g.groups[k][0], solver) {
             Ok(s) => open.push((k, s)),
             Err(e) => {
@@ -249,83 +385,35 @@ fn answer_prices(
     }
     while let Ok(ask) = asks.recv() {
         for (k, session) in &mut open {
-            for part in &ask.parts[*k] {
+            for (p, part) in ask.parts[*k].iter().enumerate() {
                 // The group's programme stands for a zone of its first one's size.
-                let solved = g.groups[*k][0];
-                let size = g.zones[solved].area / g.zones[part[0]].area;
+                let size = g.zones[g.groups[*k][0]].area / g.zones[part[0]].area;
                 let per: Vec<f64> = ask.priced[part[0]].iter().map(|p| size * p).collect();
                 session.price(&per);
-                match g.solve(session) {
-                    Ok(s) => {
-                        for a in g.members(solved, part, &s, &session.takes(&s.x), &per) {
-                            if answers.send(Ok(a)).is_err() {
-                                return;
-                            }
-                        }
-                    }
-                    Err(e) => {
-                        let _ = answers.send(Err(e));
-                        return;
-                    }
+                let answer = g.solve(session).map(|s| Answer::new(*k, p, &s, session.takes(&s.x), &per));
+                let failed = answer.is_err();
+                if answers.send(answer).is_err() || failed {
+                    return;
                 }
             }
         }
     }
 }
 
-/// The best mix of the answers known, and the price of minutes that it implies.
-fn master(
-    known: &[Answer],
-    zones: usize,
-    per_unit: &[Vec<f64>],
-    room: &[f64],
-    solver: &dyn Solver,
-) -> Result<(f64, Vec<f64>, Vec<f64>), SolverError> {
-    let mut p = Programme::default();
-    for a in known {
-        p.column(a.cost, 0.0, f64::INFINITY);
-    }
-    for (i, r) in room.iter().enumerate() {
-        let terms =
-            known.iter().enumerate().filter(|(_, a)| a.y[i] > 0.0).map(|(k, a)| (k, a.y[i] * per_unit[a.zone][i]));
-        p.row(f64::NEG_INFINITY, *r, terms.collect());
-    }
-    for z in 0..zones {
-        let terms = known.iter().enumerate().filter(|(_, a)| a.zone == z).map(|(k, _)| (k, 1.0));
-        p.row(1.0, 1.0, terms.collect());
-    }
-    let s = solver.open(p)?.minimise()?;
-    let price = s.price[..room.len()].iter().map(|p| (-p).max(0.0)).collect();
-    Ok((s.value, s.x, price))
-}
-
-/// The mix of the answers; zones that count alike share theirs evenly, so that they stay alike.
-fn blend(g: &Ground<'_>, parts: &[Vec<Vec<usize>>], known: &[Answer], mix: &[f64]) -> (Takes, Vec<Vec<f64>>) {
-    let mut takes: Takes = vec![Vec::new(); g.zones.len()];
-    let mut touched = vec![Vec::new(); g.zones.len()];
-    for group in parts.iter().flatten() {
-        let area: f64 = group.iter().map(|z| g.zones[*z].area).sum();
-        let mut sum: Vec<Vec<f64>> = Vec::new();
-        let mut touch: Vec<f64> = Vec::new();
-        for (a, &w) in known.iter().zip(mix).filter(|(a, w)| **w > 0.0 && group.contains(&a.zone)) {
-            if sum.is_empty() {
-                sum = a.takes.iter().map(|t| vec![0.0; t.len()]).collect();
-                touch = vec![0.0; a.y.len()];
-            }
-            let part = w * if area > 0.0 { g.zones[a.zone].area / area } else { 1.0 };
-            for (t, s) in sum.iter_mut().zip(&a.takes) {
-                for (x, y) in t.iter_mut().zip(s) {
-                    *x += part * y;
-                }
-            }
-            for (t, y) in touch.iter_mut().zip(&a.y) {
-                *t += if *y > 1e-6 { part } else { 0.0 };
+/// The mix of one part's plans: what is taken, and the part of the skin that is touched at each visit.
+fn blend(used: &[(&Answer, f64)]) -> (Vec<Vec<f64>>, Vec<f64>) {
+    let Some((first, _)) = used.first() else { return (Vec::new(), Vec::new()) };
+    let mut sum: Vec<Vec<f64>> = first.takes.iter().map(|t| vec![0.0; t.len()]).collect();
+    let mut touched = vec![0.0; first.y.len()];
+    for (a, share) in used {
+        for (sum, takes) in sum.iter_mut().zip(&a.takes) {
+            for (x, y) in sum.iter_mut().zip(takes) {
+                *x += share * y;
             }
         }
-        for &z in group {
-            takes[z].clone_from(&sum);
-            touched[z].clone_from(&touch);
+        for (t, y) in touched.iter_mut().zip(&a.y) {
+            *t += if *y > 1e-6 { *share } else { 0.0 };
         }
     }
-    (takes, touched)
+    (sum, touched)
 }

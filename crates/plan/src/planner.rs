@@ -3,7 +3,7 @@
 use crate::carding::{Carding, Combs};
 use crate::course::{Amounts, Eval, Outcome};
 use crate::hand::{Amount, Terms};
-use crate::minutes::{Found, Pass, Shared, share_minutes};
+use crate::minutes::{Answer, Found, Minutes, Pass, Shared, each_zone, share_minutes};
 use crate::outcome::{DogPlan, Objective, PlanError, PlannedVisit, PlannedZone, Request};
 use crate::outline::Parts;
 use crate::programme::{Counted, Days, Ground, Takes};
@@ -168,12 +168,10 @@ impl<'a> Planner<'a> {
     pub(crate) fn solve_counting(&self, counts: usize, solver: &dyn Solver) -> Result<Solved, PlanError> {
         let visits = self.request.visits.len();
         let nothing = self.zones.iter().map(|m| (0..visits).map(|i| vec![0.0; m.classes_at(i)]).collect()).collect();
-        let mut out = self.solve_found(self.means(&nothing), |means| self.solve_apart(means, solver))?;
-        if let Some(max) = self.request.table.max_min.filter(|max| self.over_time(&out.takes, *max)) {
-            let start = out.takes;
-            out = self.solve_found(out.means, |means| self.solve_together(means, &start, max, counts, solver))?;
-        }
-        Ok(out)
+        self.solve_found(self.means(&nothing), |means| match self.request.table.max_min {
+            Some(max) => self.solve_within(means, max, counts, solver),
+            None => self.solve_apart(means, solver),
+        })
     }
 
     /// How long the hair is that a visit finds depends on what visits before it took, which no linear
@@ -224,40 +222,18 @@ impl<'a> Planner<'a> {
     fn solve_apart(&self, means: &Means, solver: &dyn Solver) -> Result<Solved, PlanError> {
         let g = self.ground(means);
         let none = vec![0.0; self.request.visits.len()];
-        let single: Result<Vec<_>, SolverError> = self
-            .groups
-            .par_iter()
-            .map(|group| {
-                let mut zone = g.open(group[0], solver)?;
-                let s = g.solve(&mut zone)?;
-                Ok(g.members(group[0], group, &s, &zone.takes(&s.x), &none))
-            })
-            .collect();
-        let mut single: Vec<_> = single?.into_iter().flatten().collect();
-        single.sort_by_key(|a| a.zone);
-        let wool = g.wool_cost(&self.rule);
-        Ok(Solved {
-            value: wool + single.iter().map(|a| a.cost).sum::<f64>(),
-            bound: wool + single.iter().map(|a| a.bound).sum::<f64>(),
-            takes: single.into_iter().map(|a| a.takes).collect(),
-            minute_price: none,
-            counted: None,
-            carding: self.rule.clone(),
-            means: Means::new(),
-            mixed: Vec::new(),
-        })
+        let alone = |(k, group): (usize, &Vec<usize>)| {
+            let mut zone = g.open(group[0], solver)?;
+            let s = g.solve(&mut zone)?;
+            Ok(Answer::new(k, 0, &s, zone.takes(&s.x), &none))
+        };
+        let answers: Result<Vec<Answer>, SolverError> = self.groups.par_iter().enumerate().map(alone).collect();
+        Ok(self.apart(&g, &answers?))
     }
 
-    /// Table time binds: all zones together, minutes at the cover of the last solution, and carding
-    /// where it is worth the minutes.
-    fn solve_together(
-        &self,
-        means: &Means,
-        start: &Takes,
-        max: f64,
-        counts: usize,
-        solver: &dyn Solver,
-    ) -> Result<Solved, PlanError> {
+    /// The same within the minutes of the table: where they bind, all zones together, minutes at the cover of the
+    /// last solution, and carding where it is worth the minutes.
+    fn solve_within(&self, means: &Means, max: f64, counts: usize, solver: &dyn Solver) -> Result<Solved, PlanError> {
         let g = self.ground(means);
         let again = |found: &Found<'_>| {
             let visible = self.visible(found.takes);
@@ -272,14 +248,17 @@ impl<'a> Planner<'a> {
             let spread = (0..share.len()).map(|z| (0..share[z].len()).map(|i| spread(z, i)).collect()).collect();
             Pass::new(&g, Counted { visible, spread }, carding, max)
         };
-        // At first over all that the cap allows: never more than the true minutes.
-        let visits = self.request.visits.len();
-        let caps: Vec<Vec<f64>> = self.zones.iter().map(|m| vec![m.setup.cap; visits]).collect();
-        let untouched = vec![Vec::new(); self.zones.len()];
-        let none = vec![0.0; visits];
-        let first = again(&Found { takes: start, touched: &untouched, price: &none, spread: &caps });
-        let shared = share_minutes(&g, first, &again, counts, solver)?;
-        Ok(self.shared(&g, shared))
+        let first = |takes: &Takes| {
+            // At first over all that the cap allows: never more than the true minutes.
+            let visits = self.request.visits.len();
+            let caps: Vec<Vec<f64>> = self.zones.iter().map(|m| vec![m.setup.cap; visits]).collect();
+            let untouched = vec![Vec::new(); self.zones.len()];
+            let none = vec![0.0; visits];
+            let found = Found { takes, touched: &untouched, price: &none, spread: &caps };
+            self.over_time(takes, max).then(|| again(&found))
+        };
+        let minutes = share_minutes(&g, first, &again, counts, solver)?;
+        Ok(self.solved(&g, minutes))
     }
 
     /// The exact plan, then hand steps; then the exact plan again where minutes or lengths were counted
@@ -319,14 +298,38 @@ impl<'a> Planner<'a> {
                 let first = Pass::new(&g, Counted { visible, spread }, s.carding.clone(), max);
                 let again =
                     |_: &Found<'_>| Pass::new(&g, Counted { visible: vec![], spread: vec![] }, Carding::default(), max);
-                self.shared(&g, share_minutes(&g, first, &again, 0, solver)?)
+                self.solved(&g, share_minutes(&g, |_| Some(first), &again, 0, solver)?)
             }
         };
         out.means = means;
         Ok(out)
     }
 
-    fn shared(&self, g: &Ground<'_>, shared: Shared) -> Solved {
+    fn solved(&self, g: &Ground<'_>, minutes: Minutes) -> Solved {
+        match minutes {
+            Minutes::Free(answers) => self.apart(g, &answers),
+            Minutes::Bind(shared) => self.together(g, shared),
+        }
+    }
+
+    fn apart(&self, g: &Ground<'_>, answers: &[Answer]) -> Solved {
+        let wool = g.wool_cost(&self.rule);
+        let all = |of: fn(&Answer) -> f64| -> f64 {
+            answers.iter().map(|a| g.size(a.group, &self.groups[a.group]) * of(a)).sum()
+        };
+        Solved {
+            value: wool + all(|a| a.cost),
+            bound: wool + all(|a| a.bound),
+            takes: each_zone(g, answers),
+            minute_price: vec![0.0; self.request.visits.len()],
+            counted: None,
+            carding: self.rule.clone(),
+            means: Means::new(),
+            mixed: Vec::new(),
+        }
+    }
+
+    fn together(&self, g: &Ground<'_>, shared: Shared) -> Solved {
         let wool = g.wool_cost(&shared.pass.carding);
         Solved {
             value: wool + shared.value,

@@ -7,12 +7,15 @@
 use crate::carding::Carding;
 use crate::course::{Amounts, Eval};
 use crate::hand::Amount;
+use crate::master::{Known, Master};
 use crate::planner::{Planner, Solved};
-use crate::solver::{Programme, Solver, SolverError};
+use crate::solver::{Solver, SolverError};
 use rayon::prelude::*;
 
 /// Rounds of offers at new prices.
 const ROUNDS: usize = 14;
+/// Minutes over the table's have this price, which nothing is worth, so that there always is a mix.
+const DEAREST: f64 = 1e3;
 
 /// A hand plan of one zone.
 #[derive(Clone)]
@@ -148,7 +151,7 @@ impl Planner<'_> {
         solver: &dyn Solver,
     ) -> Result<Vec<Vec<f64>>, SolverError> {
         let table = &self.request.table;
-        let mut price = s.minute_price.clone();
+        let price = &s.minute_price;
         parts.par_iter_mut().for_each(|p| {
             let e = self.eval(p.zones[0], &s.carding);
             let exact = e.run(&Amounts::Exact(&s.takes[p.zones[0]])).share;
@@ -167,58 +170,44 @@ impl Planner<'_> {
                 p.add(e.offer(table, e.near(&share)));
             }
         });
-        for round in 0..=ROUNDS {
-            let (mix, next) = self.mix(parts, room, solver)?;
-            if round == ROUNDS {
-                return Ok(mix);
-            }
-            price = next;
+        let known = |part: usize, p: &Part, o: &Offer| {
+            let size = self.size(p);
+            Known { part, cost: size * o.cost, min: o.min.iter().map(|m| size * m).collect() }
+        };
+        let rooms = vec![room; self.request.visits.len()];
+        let start = parts.iter().enumerate().flat_map(|(k, p)| p.offers.iter().map(move |o| known(k, p, o)));
+        let mut master = Master::open(&rooms, parts.len(), DEAREST, start, solver)?;
+        // By row of the master, the part and its offer.
+        let each = |(k, p): (usize, &Part)| (0..p.offers.len()).map(move |o| (k, o)).collect::<Vec<_>>();
+        let mut row: Vec<(usize, usize)> = parts.iter().enumerate().flat_map(each).collect();
+        let mut mixed = master.mix()?;
+        for _ in 0..ROUNDS {
+            let price = &mixed.price;
             let new: Vec<bool> = parts
                 .par_iter_mut()
                 .map(|p| {
                     let e = self.eval(p.zones[0], &s.carding);
-                    let start = p.best(&price).map(|o| o.amounts.clone());
+                    let start = p.best(price).map(|o| o.amounts.clone());
                     let found = start.map(|a| e.improve(a, Some((table, &price[..]))));
                     p.add(found.and_then(|a| e.offer(table, a)))
                 })
                 .collect();
             if !new.contains(&true) {
-                return Ok(mix);
+                break;
             }
-        }
-        Ok(Vec::new())
-    }
-
-    /// The best mix of the offers within the minutes: by part the share of each, and the price of a minute.
-    fn mix(&self, parts: &[Part], room: f64, solver: &dyn Solver) -> Result<(Vec<Vec<f64>>, Vec<f64>), SolverError> {
-        let visits = self.request.visits.len();
-        let mut p = Programme::default();
-        let mut minutes: Vec<Vec<(usize, f64)>> = vec![Vec::new(); visits];
-        let mut columns = Vec::new();
-        for part in parts {
-            let size = self.size(part);
-            let of = part.offers.iter().map(|o| {
-                let c = p.column(size * o.cost, 0.0, f64::INFINITY);
-                for (row, m) in minutes.iter_mut().zip(&o.min) {
-                    if *m > 0.0 {
-                        row.push((c, size * m));
-                    }
+            for (k, p) in parts.iter().enumerate().filter(|(k, _)| new[*k]) {
+                if let Some(newest) = p.offers.last() {
+                    master.add(&known(k, p, newest))?;
+                    row.push((k, p.offers.len() - 1));
                 }
-                c
-            });
-            columns.push(of.collect::<Vec<usize>>());
+            }
+            mixed = master.mix()?;
         }
-        // Minutes over the table's are possible at a price that nothing is worth, so that there is a mix.
-        for row in minutes {
-            let over = p.column(1e3, 0.0, f64::INFINITY);
-            p.row(f64::NEG_INFINITY, room, row.into_iter().chain([(over, -1.0)]).collect());
+        let mut mix: Vec<Vec<f64>> = parts.iter().map(|p| vec![0.0; p.offers.len()]).collect();
+        for ((k, o), share) in row.into_iter().zip(mixed.shares) {
+            mix[k][o] = share;
         }
-        for c in &columns {
-            p.row(1.0, 1.0, c.iter().map(|c| (*c, 1.0)).collect());
-        }
-        let s = solver.open(p)?.minimise()?;
-        let price = s.price[..visits].iter().map(|p| (-p).max(0.0)).collect();
-        Ok((columns.iter().map(|c| c.iter().map(|c| s.x[*c]).collect()).collect(), price))
+        Ok(mix)
     }
 
     /// Skin of a part in units of its first zone.
@@ -254,36 +243,49 @@ impl Planner<'_> {
 
     /// Brings every visit within the minutes, giving up what costs least a minute.
     fn make_fit(&self, parts: &[Part], carding: &Carding, choice: &mut Choice) {
+        // By zone, what else it could do: its part's offers, and fewer or smaller steps at visits that are over.
+        let offered = |part: &Part, z: usize| part.offers.iter().map(|o| self.scaled(part, z, o)).collect();
+        let mut other: Vec<Vec<Offer>> = vec![Vec::new(); self.zones.len()];
+        for part in parts {
+            for &z in &part.zones {
+                other[z] = offered(part, z);
+            }
+        }
+        let over_at = |choice: &Choice| -> Vec<usize> {
+            (0..choice.min.len()).filter(|i| choice.min[*i] > choice.room + 1e-9).collect()
+        };
+        let down = |choice: &Choice, z: usize, at: &[usize]| -> Vec<Offer> {
+            let e = self.eval(z, carding);
+            at.iter().flat_map(|i| self.steps_down(&e, &choice.kept[z].amounts, *i)).collect()
+        };
+        let mut at = Vec::new();
+        let mut steps: Vec<Vec<Offer>> = Vec::new();
         loop {
             let over = choice.over();
             if over <= 1e-9 {
                 return;
             }
-            let mut best: Option<(f64, usize, Offer)> = None;
-            let mut take = |choice: &Choice, z: usize, o: Offer| {
-                let saved = over - choice.over_with(z, &o);
-                if saved > 1e-9 {
-                    let rate = (o.cost - choice.kept[z].cost) / saved;
-                    if best.as_ref().is_none_or(|b| rate < b.0) {
-                        best = Some((rate, z, o));
-                    }
-                }
-            };
-            for part in parts {
-                for &z in &part.zones {
-                    for o in &part.offers {
-                        take(choice, z, self.scaled(part, z, o));
-                    }
-                    let e = self.eval(z, carding);
-                    for i in (0..choice.min.len()).filter(|i| choice.min[*i] > choice.room + 1e-9) {
-                        for o in self.steps_down(&e, &choice.kept[z].amounts, i) {
-                            take(choice, z, o);
+            // Steps at a visit that is over no more are only dearer than they need be; one newly over wants its own.
+            let now = over_at(choice);
+            if now.iter().any(|i| !at.contains(i)) {
+                steps = (0..self.zones.len()).into_par_iter().map(|z| down(choice, z, &now)).collect();
+                at = now;
+            }
+            let mut best: Option<(f64, usize, &Offer)> = None;
+            for z in 0..self.zones.len() {
+                for o in other[z].iter().chain(&steps[z]) {
+                    let saved = over - choice.over_with(z, o);
+                    if saved > 1e-9 {
+                        let rate = (o.cost - choice.kept[z].cost) / saved;
+                        if best.as_ref().is_none_or(|b| rate < b.0) {
+                            best = Some((rate, z, o));
                         }
                     }
                 }
             }
-            let Some((_, z, o)) = best else { return };
+            let Some((_, z, o)) = best.map(|(rate, z, o)| (rate, z, o.clone())) else { return };
             choice.put(z, o);
+            steps[z] = down(choice, z, &at);
         }
     }
 
@@ -308,7 +310,9 @@ impl Planner<'_> {
                 for i in 0..choice.min.len() {
                     for &a in &steps {
                         let now = &choice.kept[z];
-                        if a == now.amounts[i] || !e.m.setup.is_worked() {
+                        // More at a visit that is full already does not fit.
+                        let full = choice.min[i] >= choice.room - 1e-9;
+                        if a == now.amounts[i] || !e.m.setup.is_worked() || (full && a.is_more_than(now.amounts[i])) {
                             continue;
                         }
                         let mut trial = now.amounts.clone();
