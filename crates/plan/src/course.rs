@@ -42,13 +42,15 @@ pub(crate) struct Eval<'a> {
 }
 
 /// A zone's plan followed up to a visit.
-#[derive(Clone)]
 pub(crate) struct Course {
-    cover: Vec<f64>,
     /// Shares of follicles taken at each visit so far.
     y: Vec<f64>,
     /// Of each class, what earlier visits took and would still be there.
     gone: Vec<f64>,
+    /// Room to work out the classes of the visit at hand.
+    classes: Vec<f64>,
+    /// Cover short of the floor, summed over weighted days up to the next visit.
+    thin: f64,
     evenness: f64,
     order: f64,
     ripe_change: f64,
@@ -63,9 +65,33 @@ pub(crate) struct Course {
 }
 
 impl Course {
+    /// Goes back to where another course of the zone stands; the memory held is used again.
+    fn go_back_to(&mut self, other: &Course) {
+        let Course {
+            y,
+            gone,
+            classes: _,
+            thin,
+            evenness,
+            order,
+            ripe_change,
+            gone_parts,
+            means,
+            keeps_means,
+            missing,
+            paid,
+        } = other;
+        self.y.clone_from(y);
+        self.gone.clone_from(gone);
+        self.gone_parts.clone_from(gone_parts);
+        self.means.clone_from(means);
+        self.missing.clone_from(missing);
+        (self.thin, self.evenness, self.order) = (*thin, *evenness, *order);
+        (self.ripe_change, self.paid, self.keeps_means) = (*ripe_change, *paid, *keeps_means);
+    }
+
     /// Takes a share of follicles from class c.
     fn take(&mut self, c: usize, x: f64, means: &[Parts]) {
-        self.order += c as f64 * x;
         self.gone[c] += x;
         if let Some(mean) = means.get(c) {
             for (gone, part) in self.gone_parts[c].iter_mut().zip(mean) {
@@ -156,9 +182,10 @@ impl Eval<'_> {
             evenness = (1.0 - m.first_evenness) * self.days.between(0, first);
         }
         Course {
-            cover: m.cover.clone(),
             y: Vec::with_capacity(m.at.len()),
             gone: Vec::with_capacity(m.first_classes + m.at.len()),
+            classes: Vec::with_capacity(m.first_classes + m.at.len()),
+            thin: self.thin(0, m.at.first().copied().unwrap_or(self.days.w.len()), &[]),
             evenness,
             order: 0.0,
             ripe_change: 0.0,
@@ -175,44 +202,39 @@ impl Eval<'_> {
         let m = self.m;
         let o = m.at[i];
         let classes = m.classes_at(i);
-        // The class that ends at visit v.
-        let born = m.first_classes - 1;
         course.gone.resize(classes, 0.0);
         for g in &mut course.gone {
-            *g *= m.flows.stay[i];
+            *g *= m.stay[i];
         }
         self.part_stay(course, i);
         let means = self.means(course, i, NOTHING);
         let mut kept = if course.keeps_means { self.means(course, i, LEAST) } else { Vec::new() };
-        let visible = course.cover[o];
+        let visible = m.cover_on(o, &course.y);
         let wants = match wish {
             Wish::Hand(a) => *a != Amount::Leave,
             Wish::Exact(t) => t.iter().any(|x| *x > NOTHING),
         };
-        let (mut taken, mut ripe) = (0.0, 0.0);
+        let (mut taken, mut ripe, mut order) = (0.0, 0.0, 0.0);
         if wants {
-            let pool_of = |c: usize, course: &Course| {
-                let fed = if c < born { 0.0 } else { dot(&m.flows.pools[i][c - born], &course.y) };
-                (m.pools[i][c] - course.gone[c] + fed).max(0.0)
-            };
             match wish {
                 Wish::Exact(t) => {
                     for (c, x) in t.iter().enumerate() {
                         taken += x;
+                        order += c as f64 * x;
                         course.take(c, *x, &means);
                         keep(&mut kept, c, *x, &means);
                     }
                 }
                 Wish::Hand(a) => {
-                    let pools: Vec<f64> = (0..classes).map(|c| pool_of(c, course)).collect();
-                    let pool: f64 = pools.iter().sum();
+                    let pool = self.ripe_pools(course, i);
                     ripe = pool;
                     let mut left = self.wanted(*a, i, visible, pool)?;
                     taken = left;
                     // The longest first.
-                    for (c, r) in pools.iter().enumerate() {
-                        let x = left.min(*r);
+                    for c in 0..classes {
+                        let x = left.min(course.classes[c]);
                         left -= x;
+                        order += c as f64 * x;
                         course.take(c, x, &means);
                         keep(&mut kept, c, x, &means);
                         if left <= 0.0 {
@@ -222,9 +244,7 @@ impl Eval<'_> {
                     taken -= left.max(0.0);
                 }
             }
-            for (c, a) in course.cover[o..].iter_mut().zip(&m.responses[i].cover) {
-                *c += taken * a;
-            }
+            course.order += order;
             course.ripe_change += taken * m.ripe_rate[i];
         }
         if course.keeps_means {
@@ -232,21 +252,62 @@ impl Eval<'_> {
         }
         course.y.push(taken);
         self.miss(course, i);
+        let next = m.at.get(i + 1).copied().unwrap_or(self.days.w.len());
+        course.thin += self.thin(o, next, &course.y);
         let mut evenness = 1.0;
         if m.is_layered() {
-            let mut short = 0.0;
-            for (c, (ideal, share)) in m.ideal[i].iter().zip(&m.shares[i]).enumerate() {
-                if *ideal > 0.0 {
-                    let fed = if c < born { 0.0 } else { dot(&m.flows.shares[i][c - born], &course.y) };
-                    short += (ideal - share + course.gone[c] - fed).max(0.0);
-                }
-            }
+            let short = self.short_of_ideal(course, i);
             evenness = 1.0 - short;
-            let next = m.at.get(i + 1).copied().unwrap_or(self.days.w.len());
             course.evenness += short * self.days.between(o, next);
         }
         let of_visible = |x: f64| if visible > 0.0 { x / visible } else { 0.0 };
         Ok(Step { visible, share: of_visible(taken), ripe: of_visible(ripe), evenness })
+    }
+
+    /// Ripe hair of each class before visit i, left in `course.classes`; gives the sum.
+    fn ripe_pools(&self, course: &mut Course, i: usize) -> f64 {
+        let m = self.m;
+        let alone = m.pools[i].iter().zip(&course.gone).map(|(pool, gone)| pool - gone);
+        course.classes.clear();
+        course.classes.extend(alone);
+        m.add_later(&mut course.classes, &course.y, i, |r| &r.pools);
+        for pool in &mut course.classes {
+            *pool = pool.max(0.0);
+        }
+        course.classes.iter().sum()
+    }
+
+    /// What the classes lack of their ideal shares after visit i.
+    fn short_of_ideal(&self, course: &mut Course, i: usize) -> f64 {
+        let m = self.m;
+        let alone = m.shares[i].iter().zip(&course.gone).map(|(share, gone)| share - gone);
+        course.classes.clear();
+        course.classes.extend(alone);
+        m.add_later(&mut course.classes, &course.y, i, |r| &r.shares);
+        let lack = |(ideal, share): (&f64, &f64)| if *ideal > 0.0 { (ideal - share).max(0.0) } else { 0.0 };
+        m.ideal[i].iter().zip(&course.classes).map(lack).sum()
+    }
+
+    /// Cover short of the floor, summed over the weighted days from `from` up to, not including, `to`, when the visits
+    /// up to there took these shares.
+    fn thin(&self, from: usize, to: usize, taken: &[f64]) -> f64 {
+        let m = self.m;
+        let mut sum = 0.0;
+        let mut cover = [0.0; 32];
+        let mut t = from;
+        while t < to {
+            let days = (to - t).min(cover.len());
+            let cover = &mut cover[..days];
+            cover.copy_from_slice(&m.cover[t..t + days]);
+            for (k, y) in taken.iter().enumerate().filter(|(_, y)| **y != 0.0) {
+                for (c, r) in cover.iter_mut().zip(&m.responses[k].cover[t - m.at[k]..]) {
+                    *c += y * r;
+                }
+            }
+            sum += cover.iter().zip(&self.days.w[t..]).map(|(c, w)| w * (m.setup.floor - c).max(0.0)).sum::<f64>();
+            t += days;
+        }
+        sum
     }
 
     /// Lets what visits took shed on, as it would have, up to visit i.
@@ -254,7 +315,7 @@ impl Eval<'_> {
         if let Some(base) = self.m.contents.base.get(i) {
             course.gone_parts.resize(base.len(), [0.0; 2]);
             for g in &mut course.gone_parts {
-                *g = g.map(|x| x * self.m.flows.stay[i]);
+                *g = g.map(|x| x * self.m.stay[i]);
             }
         }
     }
@@ -274,7 +335,7 @@ impl Eval<'_> {
             let (mut feed, mut feed_parts) = (0.0, [0.0; 2]);
             if c >= born {
                 for (k, fed) in m.contents.fed[i][c - born].iter().enumerate() {
-                    let of_pool = m.flows.pools[i][c - born][k];
+                    let of_pool = m.class_response(&m.responses[k].pools, k, i, c);
                     pool += of_pool * course.y[k];
                     feed += of_pool;
                     for ((part, feed), by) in parts.iter_mut().zip(&mut feed_parts).zip(fed) {
@@ -339,9 +400,8 @@ impl Eval<'_> {
     fn terms(&self, course: &Course) -> Terms {
         let (m, w, days) = (self.m, self.w, self.days);
         let unit = m.area / days.sum;
-        let thin: f64 = course.cover.iter().zip(&days.w).map(|(c, d)| d * (m.setup.floor - c).max(0.0)).sum();
         let mut terms = Terms {
-            cover: unit * w.cover * thin,
+            cover: unit * w.cover * course.thin,
             ripe: unit * m.ripe_weight(w) * (m.ripe_sum + course.ripe_change),
             evenness: unit * w.evenness * course.evenness,
             wool: unit * w.wool * self.wool_sum,
@@ -361,21 +421,41 @@ impl Eval<'_> {
 
     /// Cost of these amounts, minutes at their price included; none where a limit stops one.
     pub(crate) fn cost(&self, amounts: &[Amount], priced: Option<Priced<'_>>) -> Option<f64> {
-        self.cost_from(self.start(), 0, amounts, priced)
+        self.cost_on(&mut self.start(), 0, amounts, priced)
     }
 
-    /// The same, following a course on from visit `from`.
+    /// The same, a course followed on from visit `from`.
+    fn cost_on(&self, course: &mut Course, from: usize, amounts: &[Amount], priced: Option<Priced<'_>>) -> Option<f64> {
+        for (i, a) in amounts.iter().enumerate().skip(from) {
+            self.follow(course, i, *a, priced)?;
+        }
+        Some(self.terms(course).sum() + course.paid)
+    }
+
+    /// The same from where `start` stands, before visit `from`; `trial` is a course to work in.
     pub(crate) fn cost_from(
         &self,
-        mut course: Course,
+        trial: &mut Course,
+        start: &Course,
         from: usize,
         amounts: &[Amount],
         priced: Option<Priced<'_>>,
     ) -> Option<f64> {
-        for (i, a) in amounts.iter().enumerate().skip(from) {
-            self.follow(&mut course, i, *a, priced)?;
-        }
-        Some(self.terms(&course).sum() + course.paid)
+        trial.go_back_to(start);
+        self.cost_on(trial, from, amounts, priced)
+    }
+
+    /// One visit on from where `start` stands; none where a limit stops the amount.
+    pub(crate) fn follow_from(
+        &self,
+        course: &mut Course,
+        start: &Course,
+        i: usize,
+        amount: Amount,
+        priced: Option<Priced<'_>>,
+    ) -> Option<()> {
+        course.go_back_to(start);
+        self.follow(course, i, amount, priced)
     }
 
     /// One visit on; none where a limit stops the amount.
@@ -414,8 +494,4 @@ impl Eval<'_> {
         }
         s
     }
-}
-
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(x, y)| x * y).sum()
 }

@@ -5,7 +5,6 @@
 
 mod carding;
 mod course;
-mod flows;
 mod hand;
 mod master;
 mod minutes;

@@ -136,17 +136,11 @@ impl<'a> Planner<'a> {
     /// Cover before each visit under these takes.
     fn visible(&self, takes: &Takes) -> Vec<Vec<f64>> {
         let one = |(m, takes): (&ZoneModel, &Vec<Vec<f64>>)| {
-            let before = |i: usize| {
-                let mut v = m.cover.get(m.at[i]).copied().unwrap_or(1.0);
-                for (k, take) in takes.iter().enumerate().take(i) {
-                    let y: f64 = take.iter().sum();
-                    if y > 0.0 {
-                        v += y * m.responses[k].cover[m.at[i] - m.at[k]];
-                    }
-                }
-                v
-            };
-            (0..m.at.len()).map(before).collect()
+            if !m.setup.is_worked() {
+                return vec![1.0; m.at.len()];
+            }
+            let taken: Vec<f64> = takes.iter().map(|t| t.iter().sum()).collect();
+            (0..m.at.len()).map(|i| m.cover_on(m.at[i], &taken[..i])).collect()
         };
         self.zones.iter().zip(takes).map(one).collect()
     }

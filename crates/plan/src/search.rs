@@ -63,13 +63,13 @@ impl Eval<'_> {
 
     /// Puts each visit in turn to its best step.
     fn change_one(&self, now: &mut [Amount], best: &mut f64, steps: &[Amount], priced: Option<Priced<'_>>) {
-        let mut course = self.start();
+        let (mut course, mut trial) = (self.start(), self.start());
         for i in 0..now.len() {
             if self.m.open[i] == Closed::Open {
                 let (was, mut keep) = (now[i], now[i]);
                 for &a in steps.iter().filter(|a| **a != was) {
                     now[i] = a;
-                    if let Some(c) = self.cost_from(course.clone(), i, now, priced)
+                    if let Some(c) = self.cost_from(&mut trial, &course, i, now, priced)
                         && c < *best - 1e-12
                     {
                         *best = c;
@@ -101,15 +101,14 @@ impl Eval<'_> {
             let leave = priced.is_some() && !by_step.contains(&Amount::Leave);
             by_step.iter().copied().chain(leave.then_some(Amount::Leave)).collect::<Vec<Amount>>()
         };
-        let mut course = self.start();
+        let (mut course, mut ahead, mut trial) = (self.start(), self.start(), self.start());
         for i in 0..visits {
             if self.m.open[i] == Closed::Open {
                 let was = now[i];
                 let mut keep = None;
                 for a in near(was) {
-                    let mut ahead = course.clone();
                     now[i] = a;
-                    if self.follow(&mut ahead, i, a, priced).is_none() {
+                    if self.follow_from(&mut ahead, &course, i, a, priced).is_none() {
                         continue;
                     }
                     for j in i + 1..visits.min(i + far) {
@@ -117,7 +116,7 @@ impl Eval<'_> {
                         if self.m.open[j] == Closed::Open {
                             for b in near(second) {
                                 now[j] = b;
-                                if let Some(c) = self.cost_from(ahead.clone(), j, now, priced)
+                                if let Some(c) = self.cost_from(&mut trial, &ahead, j, now, priced)
                                     && c < *best - 1e-12
                                 {
                                     *best = c;

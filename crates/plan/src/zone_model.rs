@@ -1,6 +1,5 @@
 //! One zone over the plan's days as linear data: base course and responses.
 
-use crate::flows::Flows;
 use crate::outline::{Contents, Outline, Weights2, parts};
 use crate::programme::Days;
 use crate::response::{Marked, Response};
@@ -26,7 +25,8 @@ pub(crate) struct ZoneModel {
     /// The undercoat today, where the zone is worked and carding is one of its works.
     pub(crate) under: Option<Population>,
     pub(crate) responses: Vec<Arc<Response>>,
-    pub(crate) flows: Arc<Flows>,
+    /// Share of the ripe hair left at the visit before that is still there, by visit.
+    pub(crate) stay: Vec<f64>,
     /// Ripe hair with no visits, summed over weighted days.
     pub(crate) ripe_sum: f64,
     /// Change of it per unit taken at each visit.
@@ -62,9 +62,6 @@ pub enum Closed {
     Bare,
 }
 
-/// Flows already laid out, by their responses.
-type KnownFlows = Vec<(Vec<*const Response>, Arc<Flows>)>;
-
 /// Responses already computed, by law and pattern of visits.
 type Memo = Vec<(*const coat::Law, Vec<i32>, Arc<Response>, Rc<Marked>)>;
 
@@ -78,7 +75,6 @@ pub(crate) struct Builder<'a> {
     pub(crate) worked_area: f64,
     pub(crate) days: &'a Days,
     memo: Memo,
-    known_flows: KnownFlows,
 }
 
 impl<'a> Builder<'a> {
@@ -91,8 +87,7 @@ impl<'a> Builder<'a> {
         worked_area: f64,
         days: &'a Days,
     ) -> Self {
-        let (memo, known_flows) = (Vec::new(), Vec::new());
-        Builder { today, until, visits, matter, calendar, worked_area, days, memo, known_flows }
+        Builder { today, until, visits, matter, calendar, worked_area, days, memo: Vec::new() }
     }
 
     fn response(&mut self, top: &Population, m: usize) -> (Arc<Response>, Rc<Marked>) {
@@ -117,17 +112,6 @@ impl<'a> Builder<'a> {
         (r, marked)
     }
 
-    fn flows(&mut self, m: &ZoneModel) -> Arc<Flows> {
-        // A law has its own hold, so the same responses go with the same delta.
-        let key: Vec<*const Response> = m.responses.iter().map(Arc::as_ptr).collect();
-        if let Some((_, f)) = self.known_flows.iter().find(|k| k.0 == key) {
-            return f.clone();
-        }
-        let flows = Arc::new(Flows::new(&m.responses, &m.at, m.delta));
-        self.known_flows.push((key, flows.clone()));
-        flows
-    }
-
     pub(crate) fn zone(&mut self, coat: &ZoneCoat) -> ZoneModel {
         let days = (self.until - self.today).max(0) as usize;
         let setup = coat.setup.clone();
@@ -140,7 +124,7 @@ impl<'a> Builder<'a> {
             ripe: Vec::with_capacity(days + 1),
             under: (setup.is_worked() && setup.is_carded()).then(|| coat.under.clone()),
             responses: Vec::new(),
-            flows: Arc::default(),
+            stay: Vec::new(),
             ripe_sum: 0.0,
             ripe_rate: Vec::new(),
             first_classes: 0,
@@ -160,7 +144,8 @@ impl<'a> Builder<'a> {
         }
         let marked: Vec<Rc<Marked>>;
         (model.responses, marked) = (0..self.visits.len()).map(|m| self.response(&coat.top, m)).unzip();
-        model.flows = self.flows(&model);
+        let since = |i: usize| i.checked_sub(1).map_or(0, |before| model.at[i] - model.at[before]);
+        model.stay = (0..model.at.len()).map(|i| model.delta.powi(since(i) as i32)).collect();
         let w = &self.days.w;
         model.ripe_rate = model
             .responses
@@ -243,6 +228,32 @@ impl ZoneModel {
             && self.pools == other.pools
             && self.shares == other.shares
             && self.open == other.open
+    }
+
+    /// Adds to the classes of visit i, the oldest first, what grew where earlier visits took these shares, by this
+    /// table of the responses.
+    pub(crate) fn add_later(
+        &self,
+        classes: &mut [f64],
+        taken: &[f64],
+        i: usize,
+        table: impl Fn(&Response) -> &Vec<Vec<f64>>,
+    ) {
+        // The class that ends at visit k is the oldest that what visit k took can feed.
+        let born = self.first_classes - 1;
+        for (k, y) in taken.iter().enumerate().filter(|(_, y)| **y != 0.0) {
+            if let Some(fed) = table(&self.responses[k]).get(i - k) {
+                for (class, by) in classes[born + k..].iter_mut().zip(fed) {
+                    *class += y * by;
+                }
+            }
+        }
+    }
+
+    /// Cover on day t when the visits before it took these shares of follicles.
+    pub(crate) fn cover_on(&self, t: usize, taken: &[f64]) -> f64 {
+        let by = taken.iter().zip(self.responses.iter().zip(&self.at)).take_while(|(_, (_, at))| **at <= t);
+        self.cover[t] + by.map(|(y, (r, at))| y * r.cover[t - at]).sum::<f64>()
     }
 
     /// Classes present at visit i.
