@@ -102,7 +102,7 @@ fn full(dir: &Path, report: &app::report::PlanReport) -> Result<(), Failure> {
                 ));
             }
         }
-        let o = Options { theme: Theme::Print, paper, units };
+        let o = Options { theme: Theme::Print, paper, units, ..Options::default() };
         if let Some(svg) = sheet::sheet_svg(&r, 0, &o) {
             save(dir, &format!("full-sheet-{name}"), &svg)?;
         }

@@ -17,4 +17,4 @@ pub mod section;
 pub mod sheet;
 pub mod theme;
 
-pub use options::{Options, Paper, Units};
+pub use options::{Options, Paper, Units, Width};

@@ -27,6 +27,29 @@ impl Paper {
     }
 }
 
+/// Room that a picture has across.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Width {
+    /// A tablet, a page.
+    #[default]
+    Wide,
+    /// A phone held upright: parts that stand side by side stand one under the other.
+    Narrow,
+}
+
+impl Width {
+    /// All widths.
+    pub const ALL: [Width; 2] = [Width::Wide, Width::Narrow];
+
+    /// The width in the pictures' own units.
+    pub const fn units(self) -> f64 {
+        match self {
+            Width::Wide => 960.0,
+            Width::Narrow => 500.0,
+        }
+    }
+}
+
 /// Unit of lengths.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub enum Units {
@@ -120,11 +143,13 @@ pub struct Options {
     pub paper: Paper,
     /// Unit of lengths.
     pub units: Units,
+    /// Room across of sections and measures; drawings and sheets have one width.
+    pub width: Width,
 }
 
 impl Default for Options {
     fn default() -> Self {
-        Options { theme: Theme::Light, paper: Paper::A4, units: Units::Mm }
+        Options { theme: Theme::Light, paper: Paper::A4, units: Units::Mm, width: Width::Wide }
     }
 }
 

@@ -60,8 +60,9 @@ document.addEventListener("DOMContentLoaded", () => {
       box.querySelector("output").textContent = named[at];
       for (const part of parts) {
         const name = part === image ? "src" : "srcset";
-        const theme = new URL(part.getAttribute(name), location).searchParams.get("theme");
-        part.setAttribute(name, `${box.dataset.through}&on=${days[at]}&theme=${theme}`);
+        const to = new URL(part.getAttribute(name), location);
+        to.searchParams.set("on", days[at]);
+        part.setAttribute(name, to.pathname + to.search);
       }
       image.alt = image.alt.replace(/, [^,]*$|, today, [^,]*$/, `, ${named[at]}`);
     };

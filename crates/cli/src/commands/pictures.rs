@@ -25,6 +25,7 @@ pub(crate) fn options(args: &PictureArgs) -> paper::Options {
             PaperSize::Letter => Paper::Letter,
         },
         units: if args.inches { paper::Units::Inch } else { paper::Units::Mm },
+        width: paper::Width::Wide,
     }
 }
 

@@ -12,7 +12,7 @@ pub use titles::{headline, row_title};
 use crate::dates;
 use crate::drawing::escape;
 use crate::fonts::{self, Weight};
-use crate::options::{Options, Units};
+use crate::options::{Options, Units, Width};
 use crate::section::text;
 use crate::theme::{Palette, Rgb};
 use app::learning::{Bands, Within};
@@ -20,8 +20,6 @@ use app::report::PlanReport;
 use coat::Day;
 use std::fmt::Write as _;
 
-/// Width of the picture in its own units.
-pub const WIDTH: f64 = 960.0;
 const LEFT: f64 = 64.0;
 const RIGHT: f64 = 42.0;
 const GAP: f64 = 44.0;
@@ -56,34 +54,56 @@ pub fn measures_svg(report: &PlanReport, bands: Option<&Bands>, options: &Option
     let p = options.theme.palette();
     let from = Day::parse(&report.today).unwrap_or(Day::from_days(0));
     let until = Day::parse(&report.until).unwrap_or(from + 1);
-    let width = (WIDTH - LEFT - RIGHT - 3.0 * GAP) / 4.0;
+    let across = options.width.units();
+    let side_by_side = if options.width == Width::Narrow { 2 } else { Group::ALL.len() };
+    let width = (across - LEFT - RIGHT - (side_by_side - 1) as f64 * GAP) / side_by_side as f64;
     let mut body = String::new();
     let title = headline(report);
     let mut y = 40.0;
-    for line in fonts::wrap(&title, 25.0, Weight::Bold, WIDTH - 56.0, 2) {
+    for line in fonts::wrap(&title, 25.0, Weight::Bold, across - 56.0, 3) {
         text(&mut body, 28.0, y, 25.0, true, p.text, "start", &line);
         y += 29.0;
     }
     let days = format!(" · {} to {}", dates::spoken(&report.today), dates::spoken(&report.until));
-    let dog = format!("{}{days}", fonts::fit(&report.dog, 15.0, Weight::Regular, 500.0));
+    let room = (across - 56.0 - fonts::width(&days, 15.0, Weight::Regular)).min(500.0);
+    let dog = format!("{}{days}", fonts::fit(&report.dog, 15.0, Weight::Regular, room));
     text(&mut body, 28.0, y - 6.0, 15.0, false, p.quiet, "start", &dog);
-    let shift = y - 69.0;
-    for (i, group) in Group::ALL.into_iter().enumerate() {
-        let x = LEFT + i as f64 * (width + GAP);
-        text(&mut body, x, TOP + shift - 8.0, 16.0, true, p.text, "start", group.word());
+    y += TOP - 69.0;
+    for (k, groups) in Group::ALL.chunks(side_by_side).enumerate() {
+        for (i, group) in groups.iter().enumerate() {
+            let x = LEFT + i as f64 * (width + GAP);
+            text(&mut body, x, y - 8.0, 16.0, true, p.text, "start", group.word());
+        }
+        for measure in Measure::ALL {
+            let title =
+                if k == 0 { row_title(report, measure, options.units) } else { titles::capital(measure.word()) };
+            let lines = fonts::wrap(&title, 15.0, Weight::Regular, across - LEFT - RIGHT, 2);
+            for line in &lines {
+                text(&mut body, LEFT, y + 22.0, 15.0, false, p.text, "start", line);
+                y += 18.0;
+            }
+            y += 18.0;
+            row(
+                &mut body,
+                report,
+                bands,
+                measure,
+                groups,
+                options,
+                &p,
+                Axes { x: LEFT, y, width, from, until, high: 1.0 },
+            );
+            y += ROW - 36.0;
+        }
+        y += if options.width == Width::Narrow { 36.0 } else { 0.0 };
     }
-    for (r, measure) in Measure::ALL.into_iter().enumerate() {
-        let y = TOP + shift + r as f64 * ROW + 36.0;
-        row(&mut body, report, bands, measure, options, &p, Axes { x: LEFT, y, width, from, until, high: 1.0 });
-    }
-    let foot = TOP + shift + 5.0 * ROW + 14.0;
-    legend(&mut body, report, bands.is_some(), foot, &p);
+    let foot = legend(&mut body, report, bands.is_some(), y + 14.0, across, &p);
     let height = foot + 26.0;
     format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" width=\"{WIDTH}\" height=\"{height:.0}\" \
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {across} {height:.0}\" width=\"{across}\" height=\"{height:.0}\" \
          role=\"img\" aria-labelledby=\"measures-title measures-desc\" font-family=\"{}\">\n\
          <title id=\"measures-title\">{}</title>\n<desc id=\"measures-desc\">{}</desc>\n\
-         <rect width=\"{WIDTH}\" height=\"{height:.0}\" fill=\"{}\"/>\n{body}</svg>\n",
+         <rect width=\"{across}\" height=\"{height:.0}\" fill=\"{}\"/>\n{body}</svg>\n",
         fonts::FAMILIES,
         escape(&title),
         escape(&description(report, bands, options.units)),
@@ -108,11 +128,13 @@ fn description(report: &PlanReport, bands: Option<&Bands>, units: Units) -> Stri
     said.join(". ")
 }
 
+#[expect(clippy::too_many_arguments, reason = "one inner routine, called from one place")]
 fn row(
     out: &mut String,
     report: &PlanReport,
     bands: Option<&Bands>,
     measure: Measure,
+    groups: &[Group],
     options: &Options,
     p: &Palette,
     axes: Axes,
@@ -122,10 +144,11 @@ fn row(
     let lines = all.iter().flatten().map(|s| s.value);
     let most = lines.chain(within.iter().flatten().map(|w| w.high)).fold(0.0, f64::max);
     let (high, step, unit) = span(measure, most, options.units);
-    let title = fonts::fit(&row_title(report, measure, options.units), 15.0, Weight::Regular, WIDTH - LEFT - RIGHT);
     let _ = writeln!(out, "<g class=\"row\" data-measure=\"{}\">", measure.word());
-    text(out, LEFT, axes.y - 14.0, 15.0, false, p.text, "start", &title);
-    for (i, (group, (points, within))) in Group::ALL.into_iter().zip(all.iter().zip(&within)).enumerate() {
+    let charts = Group::ALL.into_iter().zip(all.iter().zip(&within)).filter(|(group, _)| groups.contains(group));
+    let charts: Vec<_> = charts.collect();
+    let first = charts.iter().position(|(_, (points, _))| !points.is_empty());
+    for (i, (group, (points, within))) in charts.into_iter().enumerate() {
         let a = Axes { x: axes.x + i as f64 * (axes.width + GAP), high, ..axes };
         let _ = writeln!(out, "<g class=\"chart\" data-group=\"{}\">", group.word());
         if points.is_empty() {
@@ -134,7 +157,7 @@ fn row(
             continue;
         }
         band(out, within, &a, p);
-        grid(out, &a, step, unit, Some(i) == all.iter().position(|s| !s.is_empty()), options.units, measure, p);
+        grid(out, &a, step, unit, Some(i) == first, options.units, measure, p);
         days(out, report, &a, p);
         line(out, points, &a, p);
         flags(out, report, group, measure, &a, p);
@@ -295,42 +318,54 @@ const SHADED: &str = "shaded: 8 in 10";
 /// What the lines are beside them: a plan goes by readings only as far as they are sure, so it can lie off its band.
 const COUNTED: &str = "line: what the plan counts on";
 
-fn legend(out: &mut String, report: &PlanReport, banded: bool, y: f64, p: &Palette) {
+/// What the signs mean, in as many lines as it takes; gives where the last stands.
+fn legend(out: &mut String, report: &PlanReport, banded: bool, y: f64, across: f64, p: &Palette) -> f64 {
+    let (mut next, mut y) = (LEFT, y);
+    let mut place = |words: &str, sign: f64| {
+        let wide = sign + fonts::width(words, 13.0, Weight::Regular);
+        if next > LEFT && next + wide > across - RIGHT / 2.0 {
+            (next, y) = (LEFT, y + 21.0);
+        }
+        let at = (next, y);
+        next += wide + 25.0;
+        at
+    };
+    let said = |out: &mut String, (x, y): (f64, f64), sign: f64, words: &str| {
+        text(out, x + sign, y + 3.0, 13.0, false, p.quiet, "start", words);
+    };
+    let at = place("a visit", 8.0);
     let _ = writeln!(
         out,
-        "<path d=\"M{LEFT} {:.1}v14\" stroke=\"{}\" stroke-width=\"1\" stroke-dasharray=\"1.2 3\"/>",
-        y - 9.0,
+        "<path d=\"M{:.1} {:.1}v14\" stroke=\"{}\" stroke-width=\"1\" stroke-dasharray=\"1.2 3\"/>",
+        at.0,
+        at.1 - 9.0,
         p.quiet
     );
-    text(out, LEFT + 8.0, y + 3.0, 13.0, false, p.quiet, "start", "a visit");
-    let mut x = LEFT + 76.0;
+    said(out, at, 8.0, "a visit");
     if banded {
+        let at = place(SHADED, 28.0);
+        let (x, top) = (at.0, at.1 - 8.5);
         let _ = writeln!(
             out,
-            "<path d=\"M{x:.1} {:.1}h22v13h-22z\" fill=\"{}\"/><path d=\"M{x:.1} {:.1}h22m-22 13h22\" stroke=\"{}\" \
+            "<path d=\"M{x:.1} {top:.1}h22v13h-22z\" fill=\"{}\"/><path d=\"M{x:.1} {top:.1}h22m-22 13h22\" stroke=\"{}\" \
              stroke-width=\"0.7\"/>",
-            y - 8.5,
             band_fill(p),
-            y - 8.5,
             p.quiet
         );
-        text(out, x + 28.0, y + 3.0, 13.0, false, p.quiet, "start", SHADED);
-        x += 28.0 + fonts::width(SHADED, 13.0, Weight::Regular) + 30.0;
-        let _ = writeln!(out, "<path d=\"M{x:.1} {:.1}h22\" stroke=\"{}\" stroke-width=\"1.9\"/>", y - 2.0, p.ink);
-        text(out, x + 28.0, y + 3.0, 13.0, false, p.quiet, "start", COUNTED);
-        x += 28.0 + fonts::width(COUNTED, 13.0, Weight::Regular) + 30.0;
+        said(out, at, 28.0, SHADED);
+        let at = place(COUNTED, 28.0);
+        let _ =
+            writeln!(out, "<path d=\"M{:.1} {:.1}h22\" stroke=\"{}\" stroke-width=\"1.9\"/>", at.0, at.1 - 2.0, p.ink);
+        said(out, at, 28.0, COUNTED);
     }
     for m in &report.days_that_matter {
         let words = format!("{} {}", dates::spoken(&m.date), m.name.as_deref().unwrap_or("a day that matters"));
         let words = fonts::fit(&words, 13.0, Weight::Regular, 260.0);
-        let wide = fonts::width(&words, 13.0, Weight::Regular);
-        if x + wide > WIDTH - RIGHT {
-            break;
-        }
-        let _ = writeln!(out, "<path d=\"M{x:.1} {:.1}l4 4l-4 4l-4 -4z\" fill=\"{}\"/>", y - 6.0, p.accent);
-        text(out, x + 9.0, y + 3.0, 13.0, false, p.quiet, "start", &words);
-        x += wide + 34.0;
+        let at = place(&words, 9.0);
+        let _ = writeln!(out, "<path d=\"M{:.1} {:.1}l4 4l-4 4l-4 -4z\" fill=\"{}\"/>", at.0, at.1 - 6.0, p.accent);
+        said(out, at, 9.0, &words);
     }
+    y
 }
 
 /// The numbers behind the picture as plain text, one line per day and group, parted by tabs.

@@ -22,8 +22,8 @@ fn the_titles_say_what_the_numbers_say() {
 #[test]
 fn every_chart_stands_with_its_line_visits_and_units() {
     let report = plan("<Ž> & \"co\"", 1);
-    for theme in Theme::ALL {
-        let o = Options { theme, ..Options::default() };
+    for (theme, width) in Theme::ALL.into_iter().flat_map(|t| Width::ALL.map(|w| (t, w))) {
+        let o = Options { theme, width, ..Options::default() };
         let svg = measures_svg(&report, None, &o);
         assert_eq!(svg, measures_svg(&report, None, &o));
         assert!(svg.len() < 300_000 && !svg.contains("NaN"));
@@ -34,6 +34,34 @@ fn every_chart_stands_with_its_line_visits_and_units() {
         let words: Vec<&str> = doc.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text()).collect();
         assert!(words.contains(&"100 %") && words.iter().any(|w| w.ends_with(" mm")), "{words:?}");
         assert!(doc.descendants().any(|n| n.has_tag_name("desc") && n.text().is_some_and(|t| t.contains("jacket"))));
+    }
+}
+
+/// On a phone half of the charts stand under the other half, all words within the picture and none over another's.
+#[test]
+fn a_narrow_picture_holds_all_that_a_wide_one_does() {
+    let report = plan("A name that goes on for longer than a phone is wide", 1);
+    let bands = bands(&report);
+    for width in Width::ALL {
+        let svg = measures_svg(&report, Some(&bands), &Options { width, ..Options::default() });
+        let doc = roxmltree::Document::parse(&svg).unwrap();
+        let size = |k: &str| doc.root_element().attribute(k).unwrap().parse::<f64>().unwrap();
+        let mut boxes: Vec<[f64; 4]> = Vec::new();
+        for t in doc.descendants().filter(|n| n.has_tag_name("text")) {
+            let get = |k: &str| t.attribute(k).unwrap().parse::<f64>().unwrap();
+            let weight = if t.attribute("font-weight").is_some() { Weight::Bold } else { Weight::Regular };
+            let wide = fonts::width(t.text().unwrap_or(""), get("font-size"), weight);
+            let from = match t.attribute("text-anchor") {
+                Some("end") => get("x") - wide,
+                Some("middle") => get("x") - wide / 2.0,
+                _ => get("x"),
+            };
+            let b = [from, get("y") - 0.7 * get("font-size"), from + wide, get("y")];
+            assert!(b[0] >= 0.0 && b[2] <= size("width") && b[3] < size("height"), "{width:?} {:?}", t.text());
+            let over = |a: &[f64; 4]| a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3];
+            assert!(!boxes.iter().any(over), "{width:?}: {:?} is written over other words", t.text());
+            boxes.push(b);
+        }
     }
 }
 

@@ -63,7 +63,7 @@ pub fn row_title(report: &PlanReport, measure: Measure, units: Units) -> String 
     }
 }
 
-fn capital(word: &str) -> String {
+pub(super) fn capital(word: &str) -> String {
     let mut c = word.chars();
     c.next().map_or_else(String::new, |f| f.to_uppercase().chain(c).collect())
 }

@@ -21,11 +21,9 @@ pub use jacket::{jacket_of_plan, together_before_and_after, together_panel};
 
 use crate::drawing::escape;
 use crate::fonts;
-use crate::options::{Options, Units};
+use crate::options::{Options, Units, Width};
 use std::fmt::Write as _;
 
-/// Width of the picture in its own units.
-pub const WIDTH: f64 = 960.0;
 /// Follicles drawn in each of the two large panels.
 pub const LARGE: usize = 64;
 /// Small panels drawn at most, in one row or two.
@@ -37,8 +35,9 @@ pub const fn small(panels: usize) -> usize {
 }
 
 /// Small panels in a row.
-const fn columns(panels: usize) -> usize {
+const fn columns(panels: usize, width: Width) -> usize {
     match panels {
+        _ if matches!(width, Width::Narrow) => 3,
         0..=6 => 6,
         7..=8 => panels,
         _ => panels.div_ceil(2),
@@ -158,23 +157,30 @@ pub fn section_svg(section: &Section, options: &Options) -> String {
     let strip: Vec<&Panel> = section.panels.iter().skip(2).take(STRIP).collect();
     let longest = longest_mm(&section.panels);
     let mut body = String::new();
-    let title = fonts::wrap(&section.title, TITLE, fonts::Weight::Bold, WIDTH - 2.0 * MARGIN, 2);
+    let across = options.width.units();
+    let inner = across - 2.0 * MARGIN;
+    let title = fonts::wrap(&section.title, TITLE, fonts::Weight::Bold, inner, 2);
     let mut y = 22.0;
     for line in &title {
         y += 30.0;
         text(&mut body, MARGIN, y - 6.0, TITLE, true, p.text, "start", line);
     }
     y += 16.0;
-    let zone = fonts::fit(&section.zone, 15.0, fonts::Weight::Regular, WIDTH - 2.0 * MARGIN);
+    let zone = fonts::fit(&section.zone, 15.0, fonts::Weight::Regular, inner);
     text(&mut body, MARGIN, y, 15.0, false, p.quiet, "start", &zone);
     y += 18.0;
 
-    let width = (WIDTH - 2.0 * MARGIN - GAP * (large.len().max(1) - 1) as f64) / large.len().max(1) as f64;
+    let side_by_side = if options.width == Width::Narrow { 1 } else { large.len().max(1) };
+    let width = (inner - GAP * (side_by_side - 1) as f64) / side_by_side as f64;
     let frame = scene::Frame { x: MARGIN, y, width, air: 236.0, skin: 66.0, longest, follicles: LARGE, grain: 1.0 };
     for (i, panel) in large.iter().enumerate() {
-        let frame = scene::Frame { x: MARGIN + i as f64 * (width + GAP), ..frame };
+        let column = i % side_by_side;
+        if i > 0 && column == 0 {
+            y += frame.height() + 20.0;
+        }
+        let frame = scene::Frame { x: MARGIN + column as f64 * (width + GAP), y, ..frame };
         scene::panel(&mut body, panel, &frame, options, i);
-        if i > 0 {
+        if column > 0 {
             chevron(&mut body, frame.x - GAP / 2.0, y + 120.0, 9.0, p.quiet);
         }
     }
@@ -182,9 +188,9 @@ pub fn section_svg(section: &Section, options: &Options) -> String {
     if !strip.is_empty() {
         text(&mut body, MARGIN, y, 15.0, false, p.text, "start", &section.strip);
         y += 14.0;
-        let n = columns(strip.len());
+        let n = columns(strip.len(), options.width);
         let gap = if n > 6 { 15.0 } else { 18.0 };
-        let width = (WIDTH - 2.0 * MARGIN - gap * (n - 1) as f64) / n as f64;
+        let width = (inner - gap * (n - 1) as f64) / n as f64;
         let follicles = small(strip.len());
         let first = scene::Frame { x: MARGIN, y, width, air: 122.0, skin: 32.0, longest, follicles, grain: 0.52 };
         for (k, row) in strip.chunks(n).enumerate() {
@@ -198,13 +204,12 @@ pub fn section_svg(section: &Section, options: &Options) -> String {
             y += first.height() + 22.0;
         }
     }
-    legend::legend(&mut body, MARGIN, y, WIDTH - 2.0 * MARGIN, &section.panels, options);
-    let height = y + legend::LEGEND_HEIGHT + 14.0;
+    let height = y + legend::legend(&mut body, MARGIN, y, inner, &section.panels, options) + 14.0;
     format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" width=\"{WIDTH}\" height=\"{height:.0}\" \
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {across} {height:.0}\" width=\"{across}\" height=\"{height:.0}\" \
          role=\"img\" aria-labelledby=\"section-title section-desc\" font-family=\"{}\">\n\
          <title id=\"section-title\">{}</title>\n<desc id=\"section-desc\">{}</desc>\n\
-         <defs>{}</defs>\n<rect width=\"{WIDTH}\" height=\"{height:.0}\" fill=\"{}\"/>\n{body}</svg>\n",
+         <defs>{}</defs>\n<rect width=\"{across}\" height=\"{height:.0}\" fill=\"{}\"/>\n{body}</svg>\n",
         fonts::FAMILIES,
         escape(&section.title),
         escape(&describe(section, options)),

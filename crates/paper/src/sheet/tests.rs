@@ -50,7 +50,7 @@ fn the_sheet_is_one_page_that_says_everything() {
         for paper in Paper::ALL {
             for units in Units::ALL {
                 let report = plan(dog, cautions);
-                let o = Options { theme: Theme::Print, paper, units };
+                let o = Options { theme: Theme::Print, paper, units, ..Options::default() };
                 let pdf = sheet_pdf(&report, 0, &o).unwrap().unwrap();
                 assert_eq!(pdf, sheet_pdf(&report, 0, &o).unwrap().unwrap());
                 assert!(pdf.len() < 300_000, "{}", pdf.len());
@@ -121,7 +121,7 @@ fn letters_that_no_face_has_are_seen_and_copy_out() {
 fn letters_are_large_enough_at_the_table() {
     for (cautions, least) in [(0, 8.5_f64), (1, 7.0)] {
         for paper in Paper::ALL {
-            let o = Options { theme: Theme::Print, paper, units: Units::Mm };
+            let o = Options { theme: Theme::Print, paper, ..Options::default() };
             let svg = sheet_svg(&plan("Bracken", cautions), 0, &o).unwrap();
             let doc = roxmltree::Document::parse(&svg).unwrap();
             for t in doc.descendants().filter(|n| n.has_tag_name("text")) {
@@ -144,7 +144,7 @@ fn nothing_runs_over_the_edge_or_into_its_neighbour() {
     for paper in Paper::ALL {
         for units in Units::ALL {
             for cautions in [0, 1, 2] {
-                let o = Options { theme: Theme::Light, paper, units };
+                let o = Options { theme: Theme::Light, paper, units, ..Options::default() };
                 let svg = sheet_svg(&plan(LONG, cautions), 0, &o).unwrap();
                 let (width, height) = paper.size_pt();
                 let doc = roxmltree::Document::parse(&svg).unwrap();
@@ -202,7 +202,7 @@ fn a_sheet_with_nothing_to_take_says_why_and_what_instead() {
         };
     }
     for paper in Paper::ALL {
-        let o = Options { theme: Theme::Print, paper, units: Units::Mm };
+        let o = Options { theme: Theme::Print, paper, ..Options::default() };
         let pdf = sheet_pdf(&report, 0, &o).unwrap().unwrap();
         let (words, pages) = read(&pdf, &format!("nothing-{paper:?}"), &["-raw", "-"]);
         assert_eq!(pages, 1);
@@ -237,7 +237,7 @@ fn amounts_are_never_cut() {
             z.works = vec!["card (carding knife, lightly)".to_owned()];
             z.layer_mm = (z.amount != "leave").then_some(127.0);
         }
-        let svg = sheet_svg(&report, 0, &Options { theme: Theme::Light, paper, units }).unwrap();
+        let svg = sheet_svg(&report, 0, &Options { theme: Theme::Light, paper, units, ..Options::default() }).unwrap();
         let doc = roxmltree::Document::parse(&svg).unwrap();
         let count = |word: &str| {
             let outside = |n: &roxmltree::Node| !n.ancestors().any(|a| a.attribute("class") == Some("dog"));

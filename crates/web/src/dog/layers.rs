@@ -1,6 +1,6 @@
 //! The layers of the coat in a section, on any day from the first record to the plan's last visit.
 
-use super::plan::{Fetched, picture};
+use super::plan::{Kind, picture};
 use super::{no_picture, options, svg};
 use crate::access::SignedIn;
 use crate::fault::Fault;
@@ -114,15 +114,15 @@ pub(super) fn section(signed: &SignedIn, card: &DogCard, report: &PlanReport, wa
                 }
                 button { "Show" }
             }
-            div.through data-through=(format!("/dogs/{id}/section.svg?of={}", coded(wanted.part.word()))) {
+            div.through data-through="" {
                 @if at > 0 { a.button rel="prev" href=(to(&days[at - 1])) { "Earlier" } }
+                @if at + 1 < days.len() { a.button rel="next" href=(to(&days[at + 1])) { "Later" } }
                 input type="range" min="0" max=(days.len() - 1) value=(at) aria-label="Day" aria-valuetext=(named[at])
                     data-days=(days.join(" ")) data-named=(named.join("|")) hidden;
                 output { (named[at]) }
-                @if at + 1 < days.len() { a.button rel="next" href=(to(&days[at + 1])) { "Later" } }
             }
             (picture(signed, &format!("/dogs/{id}/section.svg?of={}&on={day}", coded(wanted.part.word())),
-                &format!("A cut through the coat of the {}, {}", wanted.part.label(), named[at]), Fetched::WhenNear))
+                &format!("A cut through the coat of the {}, {}", wanted.part.label(), named[at]), Kind::OnePartUnderTheOther))
         }
     }
 }

@@ -107,6 +107,7 @@ fn options(signed: &SignedIn, asked: &Fields) -> paper::Options {
     paper::Options {
         theme: if asked.text("theme") == "dark" { Theme::Dark } else { Theme::Light },
         units: units_of(signed),
+        width: if asked.text("width") == "narrow" { paper::Width::Narrow } else { paper::Width::Wide },
         ..paper::Options::default()
     }
 }

@@ -27,7 +27,7 @@ pub(super) fn today(signed: &SignedIn, id: &str, planned: &Planned, by: Shade) -
                     }
                 }
             }
-            (picture(signed, &format!("/dogs/{id}/drawing.svg?by={}", slug(by)), &format!("{}, every zone shaded by its {}", r.dog, by.word()), Fetched::WithPage))
+            (picture(signed, &format!("/dogs/{id}/drawing.svg?by={}", slug(by)), &format!("{}, every zone shaded by its {}", r.dog, by.word()), Kind::Drawing))
         }
     }
 }
@@ -49,7 +49,7 @@ pub(super) fn measures(signed: &SignedIn, id: &str, r: &PlanReport) -> Markup {
     html! {
         section aria-labelledby="time" {
             h2 #time { "The coat over the coming months" }
-            (picture(signed, &format!("/dogs/{id}/measures.svg?"), &format!("The measures of {}'s coat over time; the table below has the numbers", r.dog), Fetched::WhenNear))
+            (picture(signed, &format!("/dogs/{id}/measures.svg?"), &format!("The measures of {}'s coat over time; the table below has the numbers", r.dog), Kind::OnePartUnderTheOther))
             p.quiet { "Shaded: 8 in 10 of the coats that fit what is known of this dog today, worked as planned; the more is read, the narrower. Lines are what the plan counts on: it goes by readings only as far as they are sure, so a line can lie off its shade." }
             details {
                 summary { "The numbers behind it" }
@@ -59,26 +59,36 @@ pub(super) fn measures(signed: &SignedIn, id: &str, r: &PlanReport) -> Markup {
     }
 }
 
-/// When a picture is fetched.
+/// What a picture is like.
 #[derive(Clone, Copy)]
-pub(super) enum Fetched {
-    /// With the page.
-    WithPage,
-    /// When it comes near to being seen, so that a slow line brings what stands at the top first.
-    WhenNear,
+pub(super) enum Kind {
+    /// One drawing, at the top: fetched with the page.
+    Drawing,
+    /// Parts side by side, on a phone one under the other; fetched when it comes near to being seen, so that a slow
+    /// line brings what stands at the top first.
+    OnePartUnderTheOther,
 }
 
 /// A picture for light and for dark, as the person has chosen or as the system has it.
-pub(super) fn picture(signed: &SignedIn, at: &str, alt: &str, fetched: Fetched) -> Markup {
-    let loading = match fetched {
-        Fetched::WithPage => "eager",
-        Fetched::WhenNear => "lazy",
+pub(super) fn picture(signed: &SignedIn, at: &str, alt: &str, kind: Kind) -> Markup {
+    let (loading, narrows) = match kind {
+        Kind::Drawing => ("eager", false),
+        Kind::OnePartUnderTheOther => ("lazy", true),
     };
     let in_theme = |theme: &str| format!("{at}&theme={theme}");
+    let narrow = |theme: &str| format!("{}&width=narrow", in_theme(theme));
+    let chosen = if signed.look == Look::Dark { "dark" } else { "light" };
+    let by_system = signed.look == Look::System;
+    // The same width as in the style sheet.
+    let phone = "(max-width: 40rem)";
     html! {
         picture {
-            @if signed.look == Look::System { source srcset=(in_theme("dark")) media="(prefers-color-scheme: dark)"; }
-            img.wide src=(in_theme(if signed.look == Look::Dark { "dark" } else { "light" })) alt=(alt) width="960" height="690" loading=(loading);
+            @if narrows && by_system {
+                source srcset=(narrow("dark")) media=(format!("{phone} and (prefers-color-scheme: dark)")) width="500" height="1100";
+            }
+            @if narrows { source srcset=(narrow(chosen)) media=(phone) width="500" height="1100"; }
+            @if by_system { source srcset=(in_theme("dark")) media="(prefers-color-scheme: dark)"; }
+            img.wide src=(in_theme(chosen)) alt=(alt) width="960" height="690" loading=(loading);
         }
     }
 }

@@ -17,10 +17,16 @@ async fn the_page_has_the_plan_and_what_was_done() {
     for zone in ["back", "forelegs", "skull"] {
         assert!(page.body.contains(&format!("<strong>{zone}</strong>")), "{zone}");
     }
-    for picture in ["drawing.svg?by=cover&theme=dark", "measures.svg?theme=light"] {
+    let pictures = [
+        ("drawing.svg?by=cover&theme=dark", ""),
+        ("measures.svg?theme=light", "width=\"960\""),
+        ("measures.svg?theme=light&width=narrow", "width=\"500\""),
+        ("section.svg?of=back&width=narrow", "width=\"500\""),
+    ];
+    for (picture, has) in pictures {
         let svg = browser.get(&format!("/dogs/{dog}/{picture}")).await;
         assert_eq!(svg.status, StatusCode::OK, "{picture}");
-        assert!(svg.body.starts_with("<svg") && svg.body.contains("Bramble"), "{picture}");
+        assert!(svg.body.starts_with("<svg") && svg.body.contains("Bramble") && svg.body.contains(has), "{picture}");
     }
     assert_eq!(browser.get("/dogs/no-such-dog-here").await.status, StatusCode::NOT_FOUND);
 }
