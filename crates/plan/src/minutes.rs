@@ -138,7 +138,7 @@ impl Ground<'_> {
 pub(crate) enum Minutes {
     /// The plans of the groups by themselves, which need no limit.
     Free(Vec<Answer>),
-    Bind(Shared),
+    Bind(Box<Shared>),
 }
 
 /// Workers that keep the groups' programmes open, each its own.
@@ -235,7 +235,7 @@ pub(crate) fn share_minutes(
             let close = if turn < times { CLOSE_TO_COUNT } else { CLOSE };
             let solved = settle(g, workers, &pass, &mut known, price.take(), close, solver)?;
             if turn == times {
-                return Ok(Minutes::Bind(solved.shared(pass)));
+                return Ok(Minutes::Bind(Box::new(solved.shared(pass))));
             }
             let spread = &pass.counted.spread;
             let found = Found { takes: &solved.takes, touched: &solved.touched, price: &solved.price, spread };

@@ -302,7 +302,7 @@ impl<'a> Planner<'a> {
     fn solved(&self, g: &Ground<'_>, minutes: Minutes) -> Solved {
         match minutes {
             Minutes::Free(answers) => self.apart(g, &answers),
-            Minutes::Bind(shared) => self.together(g, shared),
+            Minutes::Bind(shared) => self.together(g, *shared),
         }
     }
 
