@@ -1,9 +1,8 @@
-"""The posterior of one zone's five values by importance sampling, with no interpolation and no chain.
+"""The posterior of one zone's five values by a sampler of NumPyro, with no interpolation.
 
-The model is typed from docs/learning.md; what the coat shows is computed by `expected.py` for every draw.
-Proposals are multivariate Student t, fitted in rounds to the weighted draws of the last (population Monte
-Carlo: Cappe, Guillin, Marin & Robert 2004, J Comput Graph Stat 13:907-929), and a share of each round is
-drawn from the prior, widened, so that weights stay bounded.
+The model is typed from docs/learning.md; what the coat shows is computed by `impulse.py` for every draw. NumPyro's
+affine-invariant ensemble sampler (AIES; Goodman & Weare 2010, Comm App Math Comp Sci 5:65-80, with the moves of
+ter Braak 2006, Stat Comput 16:239-249) asks for densities through `jax.pure_callback` and needs no gradient.
 """
 
 from __future__ import annotations
@@ -11,12 +10,20 @@ from __future__ import annotations
 import os
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
+from multiprocessing import get_context
 
+import jax
+import jax.numpy as jnp
 import numpy as np
-from scipy.special import gammaln
-from scipy.stats import norm, t as student
+import numpyro
+from numpyro.diagnostics import effective_sample_size, gelman_rubin
+from numpyro.infer import AIES, MCMC
+from scipy.special import ndtr
+from scipy.stats import t as student
 
-from . import cases, expected
+from . import cases, impulse
+
+numpyro.enable_x64()
 
 NAMES = ("lag", "grow", "set", "hold", "growth")
 PRIOR_SD = np.hypot([0.20, 0.20, 0.30, 0.40, 0.15], [0.10, 0.10, 0.15, 0.20, 0.075])
@@ -24,42 +31,13 @@ COMB_MM = np.array([5.0, 12.0, 20.0, 32.0])
 WRONG, WRONG_MM = 0.03, 100.0
 EASE_CUTS, EASE_SD = np.array([0.9, 0.3, -0.2, -0.8]), 0.4
 FEEL_CUTS, FEEL_SD = np.array([0.35, 0.75]), 0.15
-COVER_SD, YOUNG_D, LAYERS, NONE_SEEN = 0.08, 12, 3, 0.02
+COVER_SD, LAYERS, NONE_SEEN = 0.08, 3, 0.02
+REACH = 3.0 * PRIOR_SD[:3]
 
 
-def zones_at(coat: str, zone: str, x: np.ndarray) -> dict[str, np.ndarray]:
-    """The zone with its values multiplied by exp(x), one column for each row of x."""
-    z, f = cases.zone_values(coat, zone), np.exp(x).T
-    wait = lambda key, by: np.array([z[key][0] * by, z[key][1] * by])
-    one = np.ones(len(x))
-    return {"lag": wait("lag", f[0]), "grow": wait("grow", f[1]), "set": wait("set", f[2]),
-            "hold": z["hold"] * f[3], "growth_mm_d": z["growth_mm_d"] * f[4], "start_hard": z["start_hard"] * one}
-
-
-class Sights(expected.Batch):
-    """What a batch of coats shows to a hand on a day, before its work."""
-
-    def top99(self) -> np.ndarray:
-        at = self.row - np.arange(self.X)
-        by_len = self.pg * (self.cq[at] - self.fade * self.gone_len + self.ss[at]) + self.m[at] * self.s_grow
-        cum = np.cumsum(by_len, axis=0)
-        want = 0.99 * cum[-1]
-        i = np.argmax(cum >= want, axis=0)
-        z = np.arange(by_len.shape[1])
-        inside = (cum[i, z] - want) / np.where(by_len[i, z] > 0, by_len[i, z], 1.0)
-        return (i + 0.5 - inside) * self.g
-
-    def young(self) -> np.ndarray:
-        k = np.arange(YOUNG_D)
-        return (self.m[self.row - k] * self.s_grow[k]).sum(axis=0)
-
-    def layer(self, age: int) -> tuple[np.ndarray, np.ndarray]:
-        """Share through, and its mean length, of what was emptied `age` days ago."""
-        grown = np.vstack([np.zeros(self.s_grow.shape[1]), np.cumsum(self.s_grow, axis=0)])  # E min(j, grow)
-        k = np.arange(min(age, len(self.pl) - 1) + 1)
-        through = self.pl[k].sum(axis=0)
-        mm = (self.pl[k] * grown[np.minimum(age - k, len(grown) - 1)]).sum(axis=0) * self.g
-        return through, np.where(through > 1e-12, mm / np.maximum(through, 1e-12), 0.0)
+def t4(x):
+    """Density of Student's t, 4 degrees of freedom."""
+    return 0.375 * (1.0 + x * x / 4.0) ** -2.5
 
 
 def t4_cdf(x):
@@ -68,7 +46,7 @@ def t4_cdf(x):
 
 def ordered(z, cuts, sd, k):
     """P(answer k), k from 1; the larger z, the lower the answer, and `cuts` fall."""
-    below = [np.zeros_like(z), *[norm.cdf((z - c) / sd) for c in cuts], np.ones_like(z)]
+    below = [np.zeros_like(z), *[ndtr((z - c) / sd) for c in cuts], np.ones_like(z)]
     return below[k] - below[k - 1]
 
 
@@ -78,7 +56,7 @@ def length(reading, parts):
     if "mm" in reading:
         y = reading["mm"]
         assert y > 0.0
-        good = sum(w * student.pdf((y - m) / s, 4) / s for w, m, s in parts) + left / WRONG_MM
+        good = sum(w * t4((y - m) / s) / s for w, m, s in parts) + left / WRONG_MM
         return (1 - WRONG) * good + WRONG / WRONG_MM
     ends = np.concatenate([[-np.inf], COMB_MM, [np.inf]])
     a, b = ends[reading["depth"] - 1], ends[reading["depth"]]
@@ -87,99 +65,115 @@ def length(reading, parts):
     return (1 - WRONG) * good + WRONG * any_in
 
 
-def ln_likelihood(reading: dict, coat: Sights, worked: list[int]) -> np.ndarray:
+def ln_likelihood(reading: dict, coat: impulse.Seen) -> np.ndarray:
     """Of one reading, over the batch; the coat stands on its day before the work."""
     kind = reading["kind"]
     if kind == "longest":
-        m = coat.top99()
+        m = coat.longest
         p = length(reading, [(1.0, m, np.hypot(1.0, 0.05 * m))])
     elif kind == "new_layer":
         parts, left = [], 1.0
-        for day in sorted(worked, reverse=True)[:LAYERS]:
-            seen, m = coat.layer(coat.day - day)
+        for seen, m in coat.layers[:LAYERS]:
             parts.append((left * seen, m, np.hypot(1.0, 0.08 * m)))
             left = left * (1.0 - seen)
         # a new layer is read where one is seen
         parts = [(w / (1.0 - left + NONE_SEEN), m, s) for w, m, s in parts]
         p = length(reading, parts)
     elif kind in ("ease", "came"):
-        share = coat.ripe / coat.cover()
+        share = coat.ripe / coat.cover
         z = np.log((share + 0.02) / (reading["pulled"] + 0.02))
         answers = [reading["answer"]] if kind == "ease" else [1, 2, 3]
         p = (1 - WRONG) * sum(ordered(z, EASE_CUTS, EASE_SD, k) for k in answers) + WRONG * len(answers) / 5
     elif kind == "new_hair":
-        yes = norm.cdf((np.log(coat.young() + 0.002) - np.log(0.04)) / 0.5)
+        yes = ndtr((np.log(coat.young + 0.002) - np.log(0.04)) / 0.5)
         p = (1 - WRONG) * (yes if reading["answer"] else 1 - yes) + WRONG / 2
     elif kind == "cover":
-        v, y = coat.cover(), reading["answer"]
+        v, y = coat.cover, reading["answer"]
         assert 0.0 < y < 1.0
-        p = (1 - WRONG) * student.pdf((y - v) / COVER_SD, 4) / COVER_SD + WRONG
+        p = (1 - WRONG) * t4((y - v) / COVER_SD) / COVER_SD + WRONG
     elif kind == "feel":
-        t = coat.row
-        lo = t + 1 - coat.K
-        hard = -np.einsum("kz,kz->z", coat.bh[lo : t + 1], -coat.unripe[coat.K - 1 :: -1])
-        hard += np.einsum("kz,kz->z", coat.bh[: t + 1], coat.G[t::-1]) - coat.fade * coat.gone_hard
-        hard = hard / coat.cover()
-        below = [0.0, *[norm.cdf((c - hard) / FEEL_SD) for c in FEEL_CUTS], 1.0]
+        below = [0.0, *[ndtr((c - coat.hard) / FEEL_SD) for c in FEEL_CUTS], 1.0]
         p = (1 - WRONG) * (below[reading["answer"] + 1] - below[reading["answer"]]) + WRONG / 3
     else:
         raise ValueError(f"unknown reading `{kind}`")
     return np.log(np.maximum(p, 1e-300))
 
 
-def ln_post(coat: str, zone: str, visits: list[dict], x: np.ndarray) -> np.ndarray:
-    """Prior and likelihood of every row of x. A visit is {"day", "pulled", "readings"}; day 0 is left alone.
+class Record:
+    """The visits of one zone. A visit is {"day", "pulled", "readings"}; day 0 is left alone, the last is not worked.
 
     What is recorded as pulled must not exceed the ripe hair: how a record beyond it is read is the engine's
-    own affair. Draws for which it does are far out, and asserted to be few by the caller's data.
+    own affair. Draws for which it does are far out, and few by the caller's data.
     """
-    batch = Sights(zones_at(coat, zone, x), visits[-1]["day"])
-    out = -0.5 * ((x / PRIOR_SD) ** 2).sum(axis=1)
-    worked: list[int] = []
-    for v in visits:
-        while batch.day < v["day"]:
-            batch.step()
-        for r in v["readings"]:
-            out += ln_likelihood(r, batch, worked)
-        if v is not visits[-1]:
-            batch.visit(np.full(len(x), v["pulled"]), np.zeros(len(x), bool))
-        worked.append(v["day"])
-    return out
+
+    def __init__(self, coat: str, zone: str, visits: list[dict]):
+        self.zone, self.visits = cases.zone_values(coat, zone), visits
+        self.works = [(v["day"], v["pulled"]) for v in visits[:-1]]
+        self.size = impulse.size(self.zone, REACH)
+
+    def sights(self, x: np.ndarray) -> list[impulse.Seen]:
+        return impulse.sights(self.zone, self.size, self.works, self.visits[-1]["day"], x)
+
+    def ln_likelihood(self, x: np.ndarray) -> np.ndarray:
+        """Of every row of x."""
+        return sum(ln_likelihood(r, seen) for v, seen in zip(self.visits, self.sights(x)) for r in v["readings"])
+
+    def ln_density(self, x: np.ndarray) -> np.ndarray:
+        return self.ln_likelihood(x) - 0.5 * ((x / PRIOR_SD) ** 2).sum(axis=1)
 
 
-def sample(coat: str, zone: str, visits: list[dict], rounds=(600, 600, 800, 8000), seed: int = 1, chunk: int = 250):
-    """Weighted draws of the five logarithms, and their effective number. Chunks are worked in parallel: each draw's
-    density is its own, so the answer does not depend on how many processors there are."""
-    with ProcessPoolExecutor(min(4, os.cpu_count() or 1)) as pool:
-        return _sample(partial(ln_post, coat, zone, visits), rounds, seed, chunk, pool.map)
-
-
-def _sample(ln_density, rounds, seed, chunk, each):
+def ensemble(walkers: int, warmup: int, draws: int, job: tuple[Record, int]) -> np.ndarray:
+    """One ensemble's draws, by walker. Walkers start at draws of the prior, chosen by their likelihood, so that one
+    does not spend the run in a far corner that the readings all but exclude."""
+    record, seed = job
     rng = np.random.default_rng(seed)
-    d, nu = len(NAMES), 6
-    mean, cov = np.zeros(d), np.diag(PRIOR_SD**2)
-    wide = 1.2 * PRIOR_SD
-    for n in rounds:
-        far = rng.random(n) < 0.15
-        root = np.linalg.cholesky(cov)
-        scale = np.sqrt(nu / rng.chisquare(nu, n))[:, None]
-        x = mean + scale * (rng.standard_normal((n, d)) @ root.T)
-        x[far] = wide * rng.standard_normal((far.sum(), d))
-        u = np.linalg.solve(root, (x - mean).T)
-        ln_t = -0.5 * (nu + d) * np.log1p((u**2).sum(axis=0) / nu) - np.log(np.diag(root)).sum()
-        ln_t += gammaln((nu + d) / 2) - gammaln(nu / 2) - 0.5 * d * np.log(nu * np.pi)
-        ln_far = norm.logpdf(x / wide).sum(axis=1) - np.log(wide).sum()
-        ln_q = np.logaddexp(np.log(0.85) + ln_t, np.log(0.15) + ln_far)
-        ln = np.concatenate(list(each(ln_density, [x[i : i + chunk] for i in range(0, n, chunk)])))
-        w = np.exp(ln - ln_q - (ln - ln_q).max())
-        w /= w.sum()
-        mean = w @ x
-        cov = 1.1 * (x - mean).T @ ((x - mean) * w[:, None]) + 1e-6 * np.diag(PRIOR_SD**2)
-    return x, w, 1.0 / (w**2).sum()
+    prior = PRIOR_SD * rng.standard_normal((1024, len(NAMES)))
+    ln = np.concatenate([record.ln_likelihood(x) for x in np.split(prior, 16)])
+    w = np.exp(ln - ln.max())
+    start = prior[rng.choice(len(prior), walkers, p=w / w.sum())]
+    start = start + 0.05 * PRIOR_SD * rng.standard_normal(start.shape)
+    known: dict[bytes, float] = {}  # AIES asks again for the density where a walker stands
+
+    def minus_ln_density(x):
+        rows = np.asarray(x).reshape(-1, len(NAMES))
+        keys = [row.tobytes() for row in rows]
+        new = [i for i, k in enumerate(keys) if k not in known]
+        if new:
+            known.update((keys[i], -v) for i, v in zip(new, record.ln_density(rows[new])))
+        return np.array([known[k] for k in keys]).reshape(x.shape[:-1])
+
+    one = jax.ShapeDtypeStruct((), np.float64)
+    kernel = AIES(potential_fn=lambda x: jax.pure_callback(minus_ln_density, one, x, vmap_method="expand_dims"))
+    # the split stays as it is: were walkers shuffled, they would be no chains, and the diagnostics blind
+    mcmc = MCMC(kernel, num_warmup=warmup, num_samples=draws, num_chains=walkers, chain_method="vectorized",
+                progress_bar=False)
+    mcmc.run(jax.random.key(seed), init_params=jnp.asarray(start))
+    return np.asarray(mcmc.get_samples(group_by_chain=True))
 
 
-def summary(x: np.ndarray, w: np.ndarray) -> list[dict]:
-    """Mean, sd and 80 % interval of each value's logarithm."""
+def sample(records: list[Record], ensembles: int = 4, walkers: int = 32, warmup: int = 40, draws: int = 260) -> list[np.ndarray]:
+    """For each record its draws by ensemble, walker and step. Ensembles run in parallel, each from a seed of its own,
+    so the answer does not depend on how many processors there are."""
+    # as much memory as is freed is asked for again at once: with these the workers keep it, in half the time
+    os.environ.update(MALLOC_MMAP_THRESHOLD_="1000000000", MALLOC_TRIM_THRESHOLD_="1000000000")
+    jobs = [(r, 1 + e) for r in records for e in range(ensembles)]
+    with ProcessPoolExecutor(min(4, os.cpu_count() or 1), get_context("spawn")) as pool:
+        x = np.stack(list(pool.map(partial(ensemble, walkers, warmup, draws), jobs)))
+    return list(x.reshape(len(records), ensembles, walkers, draws, len(NAMES)))
+
+
+def diagnose(x: np.ndarray) -> list[dict]:
+    """Of each value, split R-hat between the ensembles, which know nothing of each other (walkers of one do): their
+    first and second halves as chains; and the effective sample size over all walkers."""
+    e, walkers, draws, d = x.shape
+    half = x[:, :, : draws // 2 * 2].reshape(e, walkers, 2, draws // 2, d).transpose(0, 2, 1, 3, 4).reshape(2 * e, -1, d)
+    chains = x.reshape(-1, draws, d)
+    return [{"r_hat": float(gelman_rubin(half[..., k])), "ess": float(effective_sample_size(chains[..., k]))} for k in range(d)]
+
+
+def summary(x: np.ndarray, w: np.ndarray | None = None) -> list[dict]:
+    """Mean, sd and 80 % interval of each value's logarithm, of weighted draws."""
+    w = np.ones(len(x)) / len(x) if w is None else w / w.sum()
     out = []
     for k in range(x.shape[1]):
         i = np.argsort(x[:, k])
