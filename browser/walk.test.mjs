@@ -31,12 +31,7 @@ test("a shop is founded with six answers", async () => {
   await page.goto(shop.at);
   await page.waitForURL(/\/begin/);
   await cleanInBoth(page, "walk-begin");
-  await page.getByLabel("Name of the shop").fill("The Wiry End");
-  await page.getByLabel("Place").fill("Nowhere, Ireland");
-  await page.getByLabel("Your name").fill("Ada");
-  await page.locator("#password").fill("hard hair rolls well");
-  await page.getByRole("button", { name: "Found the shop" }).click();
-  await page.getByText("No dog yet.").waitFor();
+  await shop.begin(page);
   await cleanInBoth(page, "walk-no-dog");
 });
 
