@@ -25,6 +25,8 @@ export async function open(profile, options = {}) {
     args: [
       "--no-sandbox", "--disable-dev-shm-usage", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
       "--disable-component-update", "--disable-sync",
+      // A camera that shows a moving pattern, and nobody who has to allow it.
+      "--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream",
     ],
     ...options,
   });

@@ -32,14 +32,24 @@ export class Shop {
     return shop;
   }
 
-  /** A running program without a shop. */
-  static async empty() {
+  /** A running program without a shop, on a file of its own or on the store at an address. */
+  static async empty(store = join(folder("empty"), "shop.db")) {
     const shop = new Shop();
     shop.port = await freePort();
     shop.at = `http://127.0.0.1:${shop.port}`;
-    shop.store = join(folder("empty"), "shop.db");
+    shop.store = store;
     await shop.run();
     return shop;
+  }
+
+  /** Answers what a first start asks. */
+  async begin(page) {
+    await page.getByLabel("Name of the shop").fill("The Wiry End");
+    await page.getByLabel("Place").fill("Nowhere, Ireland");
+    await page.getByLabel("Your name").fill("Ada");
+    await page.locator("#password").fill("hard hair rolls well");
+    await page.getByRole("button", { name: "Found the shop" }).click();
+    await page.getByText("No dog yet.").waitFor();
   }
 
   /** Lets the program make its invented shop, kills it before it can throw it away, and keeps what it made. */

@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { after, before, beforeEach, test } from "node:test";
 import { folder, open, until } from "./lib.mjs";
 import { Shop } from "./shop.mjs";
+import { allKept, keepMany, net, nothingMissing, ready, shopHas } from "./work.mjs";
 
 let shop, context, page;
 before(async () => {
@@ -18,10 +19,6 @@ after(async () => {
   await context.close();
   await shop.kill();
 });
-
-const ready = (p) => p.waitForSelector("[data-ready=yes]");
-const net = (p) => p.locator("#net").textContent();
-const allKept = (p) => until("all is kept", async () => (await net(p)) === "All kept in the shop.");
 
 /** Dogs of today that are still to come and of which something is to be taken. */
 const toCome = (p) => p.locator(".table-dog", { hasNotText: "Nothing to take" }).getByRole("button", { name: "To the work" });
@@ -60,40 +57,8 @@ async function begin(p = page) {
   return new URL(p.url()).pathname;
 }
 
-/** What the shop has of a visit, by the page as the shop makes it now. */
-async function inShop(path) {
-  const answer = await context.request.get(`${shop.at}${path}`);
-  assert.equal(answer.status(), 200);
-  const text = await answer.text();
-  return JSON.parse(/id="work-data"[^>]*>(.*?)<\/script>/s.exec(text)[1]);
-}
-
-/** What this browser has of a visit. */
-const inBrowser = (p) =>
-  p.evaluate(async () => {
-    const db = await new Promise((yes) => {
-      const r = indexedDB.open("coatwright", 1);
-      r.onsuccess = () => yes(r.result);
-    });
-    const visit = document.querySelector("[data-visit]").dataset.visit;
-    const all = await new Promise((yes) => {
-      const r = db.transaction("entries").objectStore("entries").getAll();
-      r.onsuccess = () => yes(r.result);
-    });
-    db.close();
-    return all.filter((e) => e.visit === visit).sort((a, b) => a.count - b.count);
-  });
-
-/** Nothing that this browser made is missing in the shop, and nothing is there twice. */
-async function nothingLost(path, p = page) {
-  const own = (await inBrowser(p)).map((e) => e.id);
-  const { known } = await inShop(path);
-  assert.equal(new Set(known).size, known.length);
-  assert.deepEqual(own.filter((id) => !known.includes(id)), []);
-  assert.ok(own.length > 0, "nothing was written: the test shows nothing");
-  return own;
-}
-
+const inShop = (path) => shopHas(context, shop, path);
+const nothingLost = (path, p = page) => nothingMissing(p, shop, path);
 const row = (p, n) => p.locator("[data-row][data-work=yes]").nth(n);
 
 test("one tap as planned, two taps for another amount, undo for both", async () => {
@@ -174,12 +139,7 @@ test("a reload while entries are on their way", async () => {
 
 test("the program is killed and started again in the middle of a thousand entries", async () => {
   const path = await begin();
-  const script = await page.locator("script[type=module]").getAttribute("src");
-  const making = page.evaluate(async ([script, visit]) => {
-    const { Entries } = await import(script.replace("work.js", "store.js"));
-    const entries = await Entries.of(document.querySelector("[data-shop]").dataset.shop);
-    for (let i = 0; i < 1000; i += 1) await entries.keep(visit, [{ zone: "back", what: { do: "ease", ease: 1 + (i % 3) } }]);
-  }, [script, path.split("/").pop()]);
+  const making = keepMany(page, 1000);
   await row(page, 0).locator(".quick").click();
   for (let i = 0; i < 4; i += 1) {
     await new Promise((yes) => setTimeout(yes, 700));

@@ -31,12 +31,7 @@ test("a shop is founded with six answers", async () => {
   await page.goto(shop.at);
   await page.waitForURL(/\/begin/);
   await cleanInBoth(page, "walk-begin");
-  await page.getByLabel("Name of the shop").fill("The Wiry End");
-  await page.getByLabel("Place").fill("Nowhere, Ireland");
-  await page.getByLabel("Your name").fill("Ada");
-  await page.locator("#password").fill("hard hair rolls well");
-  await page.getByRole("button", { name: "Found the shop" }).click();
-  await page.getByText("No dog yet.").waitFor();
+  await shop.begin(page);
   await cleanInBoth(page, "walk-no-dog");
 });
 
@@ -145,6 +140,53 @@ test("pictures before and after are compared", async () => {
   const edge = () => page.locator("[data-two]").evaluate((e) => e.style.getPropertyValue("--edge"));
   await slider.fill("20");
   await until("the edge moves", async () => (await edge()) === "20%");
+});
+
+test("a picture is taken at the table, with the last one of its pose over the camera, and kept", async () => {
+  await page.goto(`${visit}/finish`);
+  await page.getByRole("link", { name: "Take a picture" }).click();
+  await page.getByRole("button", { name: "Use the camera here, with the last picture over it" }).click();
+  const view = page.locator("#view");
+  const sees = () => view.evaluate((v) => [v.videoWidth, v.videoHeight]);
+  await until("the camera runs", async () => (await sees())[0] > 0);
+  assert.equal(await page.evaluate(() => document.activeElement.id), "shoot", "one can press the button at once");
+  assert.equal(await page.locator("#camera-on").isVisible(), false, "what was pressed is gone");
+  // The last left side lies over it, at the same place, and shines through as far as one likes.
+  const ghost = page.locator("#ghost");
+  const ghosts = () => ghost.evaluate((g) => [g.hidden, g.complete && g.naturalWidth > 0, getComputedStyle(g).opacity]);
+  await until("the last picture lies over it", async () => (await ghosts()).join() === "false,true,0.35");
+  const last = await page.locator("[data-ghost='left side']").getAttribute("data-at");
+  assert.equal(new URL(await ghost.evaluate((g) => g.src)).pathname, last);
+  assert.deepEqual(await ghost.boundingBox(), await view.boundingBox());
+  await page.getByRole("slider", { name: "The last picture shines through" }).fill("60");
+  assert.deepEqual(await ghosts(), [false, true, "0.6"]);
+  await cleanInBoth(page, "walk-camera");
+  await choose("right side");
+  assert.equal((await ghosts())[0], true, "of this side there is no picture yet");
+  await choose("left side");
+  assert.equal((await ghosts())[0], false);
+  await page.getByRole("button", { name: "Take the picture" }).click();
+  await page.getByText("Taken. Keep it, or take another.").waitFor();
+  await until("it is shown", () => page.locator("#shot").evaluate((i) => i.complete && i.naturalWidth > 0));
+  await cleanInBoth(page, "walk-camera-taken");
+  const [width, height] = await sees();
+  await page.getByRole("button", { name: "Keep the picture" }).click();
+  await page.waitForURL(visit);
+  // It is with the visit, and it is what the camera saw: its size, and not one colour.
+  await page.goto(`${visit}/finish`);
+  await until("it is shown", () => page.getByRole("img", { name: "left side" }).evaluate((i) => i.complete && i.naturalWidth > 0));
+  await page.goto(`${dog}/photos/new`);
+  const kept = await page.locator("[data-ghost='left side']").getAttribute("data-at");
+  assert.notEqual(kept, last);
+  const seen = await page.evaluate(async (at) => {
+    const image = await createImageBitmap(await (await fetch(at)).blob());
+    const canvas = new OffscreenCanvas(image.width, image.height).getContext("2d");
+    canvas.drawImage(image, 0, 0);
+    const { data } = canvas.getImageData(0, 0, image.width, image.height);
+    return { size: [image.width, image.height], colours: new Set(new Uint32Array(data.buffer)).size };
+  }, kept);
+  assert.deepEqual(seen.size, [width, height]);
+  assert.ok(seen.colours > 10, `only ${seen.colours} colours`);
 });
 
 test("the visit is finished, with before and after, and the next one put down", async () => {

@@ -124,13 +124,13 @@ need() {
     say "Coatwright cannot be built and checked here yet. Please install, then run this again:"
     for n in "${still[@]}"; do say "  - $(name_of_need "$n")"; done
     if has brew; then
-        say "With Homebrew: brew install cmake llvm pkg-config python poppler postgresql node chromium"
+        say "With Homebrew: brew install cmake llvm pkg-config python poppler postgresql openssl node chromium"
     elif has dnf; then
-        say "On Fedora: sudo dnf install gcc-c++ make cmake clang-libs pkgconf python3 poppler-utils postgresql-server nodejs npm chromium"
+        say "On Fedora: sudo dnf install gcc-c++ make cmake clang-libs pkgconf python3 poppler-utils postgresql-server openssl nodejs npm chromium"
     elif has pacman; then
-        say "On Arch: sudo pacman -S base-devel cmake clang python poppler postgresql nodejs npm chromium"
+        say "On Arch: sudo pacman -S base-devel cmake clang python poppler postgresql openssl nodejs npm chromium"
     elif has apt-get; then
-        say "As root: apt-get install g++ make cmake libclang1-14 pkg-config python3-venv poppler-utils postgresql nodejs npm chromium"
+        say "As root: apt-get install g++ make cmake libclang1-14 pkg-config python3-venv poppler-utils postgresql openssl nodejs npm chromium"
     fi
     exit 1
 }

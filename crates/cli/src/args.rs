@@ -233,7 +233,8 @@ pub(crate) struct CheckArgs {
 
 #[derive(clap::Args, Debug)]
 pub(crate) struct ServeArgs {
-    /// A file, or postgres://USER@HOST/NAME [default: shop.db in the folder for such data]
+    /// A file, or postgres://USER@HOST/NAME; a server elsewhere over TLS, with sslrootcert=FILE where no public
+    /// authority vouches for it [default: shop.db in the folder for such data]
     #[arg(long, value_name = "PATH|URL")]
     pub(crate) store: Option<String>,
     /// Address and port; beyond this machine only with a certificate or behind a proxy

@@ -53,7 +53,7 @@ fn zone(zone: Zone, cautions: usize) -> ZoneReport {
         .iter()
         .map(|w| if w.tool.is_empty() { w.verb.to_owned() } else { format!("{} ({})", w.verb, w.tool) })
         .collect();
-    let mut said = vec!["Tender: fingers or fine knife, stop at the first flinch.".to_owned()];
+    let mut said = vec![app::cautions::TENDER.to_owned()];
     said.extend(
         (0..cautions)
             .map(|i| format!("Noted on the {} ({}): the vet decides when it may be touched.", zone.label(), i + 1)),

@@ -4,6 +4,7 @@ use crate::fault::{Fault, broken};
 use crate::place::Place;
 use crate::schema::{self, Upgrade};
 use crate::sql;
+use crate::tls;
 use app::shop::{ShopId, StoreError};
 use sqlx::postgres::PgPoolOptions;
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
@@ -84,13 +85,23 @@ impl Db {
     /// Opens a store, makes it when it is new, and brings an older schema forward.
     ///
     /// # Errors
-    /// [`StoreError::Newer`] when a newer build wrote it, [`StoreError::Broken`] when it cannot be reached or is
-    /// something else.
+    /// [`StoreError::Newer`] when a newer build wrote it, [`StoreError::Unusable`] when its address or its TLS will
+    /// not do, [`StoreError::Broken`] when it cannot be reached or is something else.
     pub async fn open(place: Place) -> Result<Db, StoreError> {
         let opened = match &place {
             Place::File(path) => open_file(path).await,
-            Place::Postgres(options) => open_postgres(options.as_ref().clone()).await,
+            Place::Postgres(server) => {
+                if let Some(root) = &server.root {
+                    tls::look_into(root)?;
+                }
+                open_postgres(server.options.clone()).await
+            }
         };
+        if let Err(Fault::Sql(why)) = &opened
+            && let Some(told) = tls::told(why, &place)
+        {
+            return Err(told);
+        }
         let cannot = |why: StoreError| match why {
             StoreError::Broken(why) => StoreError::Broken(format!("cannot open `{place}`: {why}")),
             other => other,

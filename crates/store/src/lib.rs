@@ -25,6 +25,7 @@ mod port;
 mod read;
 mod schema;
 mod sql;
+mod tls;
 
 pub use db::Db;
 pub use place::Place;
@@ -36,8 +37,8 @@ use app::shop::StoreError;
 /// older schema forward.
 ///
 /// # Errors
-/// [`StoreError::Newer`] when a newer build wrote it, [`StoreError::Broken`] when it cannot be reached or is
-/// something else. No text of an error holds a password.
+/// [`StoreError::Newer`] when a newer build wrote it, [`StoreError::Unusable`] when its address or its TLS will not
+/// do, [`StoreError::Broken`] when it cannot be reached or is something else. No text of an error holds a password.
 pub async fn open(store: &str) -> Result<Db, StoreError> {
     Db::open(Place::parse(store)?).await
 }

@@ -4,6 +4,8 @@
 //! Shares no equation with the engine: every hair's life is drawn. Never a normal dependency. Beside them a store of
 //! a shop in memory, with counted ids.
 
+#[cfg(unix)]
+pub mod certificate;
 mod follicles;
 mod memory;
 #[cfg(unix)]

@@ -2,6 +2,7 @@
 
 use app::shop::Units;
 use coat::Day;
+use maud::{Markup, PreEscaped};
 
 const MONTHS: [&str; 12] = [
     "January",
@@ -23,7 +24,7 @@ const WEEKDAYS: [&str; 7] = ["Monday", "Tuesday", "Wednesday", "Thursday", "Frid
 pub(crate) const DATE_FORMS: [(&str, &str); 4] = [
     ("en-IE", "25 November 2026 (Ireland, United Kingdom, most of Europe)"),
     ("en-US", "November 25, 2026 (United States)"),
-    ("en-CA", "2026-11-25 (Canada, Sweden)"),
+    ("en-CA", "year, month, day in digits (Canada, Sweden)"),
     ("en-AU", "25 November 2026 (Australia, New Zealand)"),
 ];
 
@@ -72,8 +73,32 @@ impl Dates {
         }
     }
 
+    /// A page with the days in its text, `2026-11-25`, as the shop writes them. What tags hold, what is typed into a
+    /// field, drawings and scripts stay as they are: they are read by programs.
+    ///
+    /// Every page goes through here at its end, so that no sentence has to know how the shop writes dates. A text that
+    /// is to show the form `2026-11-25` itself must say it in words.
+    pub(crate) fn in_page(self, page: Markup) -> Markup {
+        if self == Dates::YearFirst {
+            return page;
+        }
+        let mut out = String::with_capacity(page.0.len() + 256);
+        let mut rest = page.0.as_str();
+        while let Some(at) = rest.find('<') {
+            out.push_str(&self.in_text(&rest[..at]));
+            let (kept, after) = rest[at..].split_at(kept(&rest[at..]));
+            out.push_str(kept);
+            rest = after;
+        }
+        out.push_str(&self.in_text(rest));
+        PreEscaped(out)
+    }
+
     /// A sentence with the days in it, `2026-11-25`, as the shop writes them.
     pub(crate) fn in_text(self, text: &str) -> String {
+        if !text.contains('-') {
+            return text.to_owned();
+        }
         let mut out = String::with_capacity(text.len());
         let mut rest = text;
         while let Some(c) = rest.chars().next() {
@@ -96,6 +121,13 @@ impl Dates {
     pub(crate) fn long_text(self, day: &str) -> String {
         Day::parse(day).map_or_else(|| day.to_owned(), |d| self.long(d))
     }
+}
+
+/// How many bytes from a tag on are no text: the tag, or all of an element that programs read.
+fn kept(from_tag: &str) -> usize {
+    let name = from_tag[1..].split(|c: char| !c.is_ascii_alphanumeric()).next().unwrap_or_default();
+    let end = if matches!(name, "textarea" | "script" | "style" | "svg") { format!("</{name}>") } else { ">".into() };
+    from_tag.find(&end).map_or(from_tag.len(), |at| at + end.len())
 }
 
 fn month(m: i8) -> &'static str {
@@ -164,6 +196,19 @@ mod tests {
             assert_eq!(us.in_text(same), same);
         }
         assert_eq!(Dates::YearFirst.in_text("by 2027-02-11"), "by 2027-02-11");
+    }
+
+    #[test]
+    fn days_in_a_page_follow_the_shop_and_fields_do_not() {
+        let page = "<!DOCTYPE html><p id=\"2026-11-25\">by 2026-11-25 <b>2026-11-26</b>, not `2026-02-30`</p>\
+                    <input value=\"2026-11-25\"><textarea name=\"a\">2026-11-25 <x</textarea>\
+                    <script>\"2026-11-25\"</script><svg><text>2026-11-25</text></svg>2026-11-27";
+        let said = |dates: Dates| dates.in_page(PreEscaped(page.to_owned())).into_string();
+        let told = "<!DOCTYPE html><p id=\"2026-11-25\">by 25 November 2026 <b>26 November 2026</b>, not `2026-02-30`</p>\
+                    <input value=\"2026-11-25\"><textarea name=\"a\">2026-11-25 <x</textarea>\
+                    <script>\"2026-11-25\"</script><svg><text>2026-11-25</text></svg>27 November 2026";
+        assert_eq!(said(Dates::DayFirst), told);
+        assert_eq!(said(Dates::YearFirst), page);
     }
 
     #[test]

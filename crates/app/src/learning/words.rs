@@ -1,6 +1,7 @@
 //! What was learned, in sentences.
 
 use super::readings::Recorded;
+use crate::cautions::NO_NEW_HAIR;
 use coat::{Day, Zone};
 use learn::{Feel, LayerWindow, Surprise, What, ZoneSummary};
 
@@ -139,14 +140,13 @@ pub(super) fn reasons(
     const SHED: &str = "hair that came out by itself since";
     const VET: &str = "New hair that stays away, hair that falls in patches, or a zone that will not come back \
                        can also have a reason in the dog's health: see a vet before more is pulled there.";
-    const LATE: &str = "No new hair four months after the coat was taken: vet first.";
     let slow = [ENTRY, SEASON, MEDICINE, NEUTERED];
     match (&r.reading.what, low) {
         (What::LongestMm(_) | What::LongestDepth(_), true) => (vec![ENTRY, CLIPPED, SHED], Some(VET)),
         (What::LongestMm(_) | What::LongestDepth(_), false) => (vec![ENTRY, "a spot that was left last time"], None),
         (What::NewLayerMm(_) | What::NewLayerDepth(_), true) => (slow.to_vec(), Some(VET)),
         (What::NewHair(_), true) => {
-            (slow.to_vec(), Some(if hairless_d.is_some_and(|d| d >= 120) { LATE } else { VET }))
+            (slow.to_vec(), Some(if hairless_d.is_some_and(|d| d >= 120) { NO_NEW_HAIR } else { VET }))
         }
         (What::Cover(_), true) => (vec![ENTRY, CLIPPED, SHED, SEASON, MEDICINE], Some(VET)),
         (What::Ease(..) | What::Came(_), false) => (vec![ENTRY, "another pair of hands", MEDICINE, NEUTERED], None),

@@ -51,7 +51,7 @@ pub(super) fn day(field: &str, written: &str, faults: &mut Vec<Said>) -> Option<
     let day = Day::parse(written.trim());
     if day.is_none() {
         let message = format!("`{}` is not a day", written.trim().chars().take(40).collect::<String>());
-        faults.push(Said::new(field, message, "Give the day as year, month and day, for instance 2026-11-25."));
+        faults.push(Said::new(field, message, "Give the day as year, month and day in digits, with hyphens between."));
     }
     day
 }

@@ -227,6 +227,14 @@ pub enum StoreError {
         /// The last that this build knows.
         known: i64,
     },
+    /// The store is not opened as its address, or what answers there, stands.
+    #[error("{message}")]
+    Unusable {
+        /// What is wrong, without a password.
+        message: String,
+        /// What would be right, in whole sentences.
+        hint: String,
+    },
     /// The store cannot be reached or answers wrongly.
     #[error("the store does not answer: {0}")]
     Broken(String),

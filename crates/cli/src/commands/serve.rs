@@ -36,6 +36,11 @@ async fn serve(args: &ServeArgs, entrance: Entrance, store: &str, out: &mut Out)
             "The shop is not founded yet. Open {address}begin?code={code}\nor the same under the name that leads here."
         ))?,
     }
+    if let Some(server) = db.kept_at().in_the_clear() {
+        out.line(&format!(
+            "All that is kept goes to {server} and back without TLS: anybody on the way can read and change it."
+        ))?;
+    }
     out.line(&format!("It is kept in {}. Ctrl+C stops it.", db.kept_at()))?;
     out.flush()?;
     let ended = answer(state, listener, tls).await;

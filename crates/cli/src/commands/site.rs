@@ -79,6 +79,7 @@ pub(super) fn bind(listen: SocketAddr) -> Result<(TcpListener, SocketAddr), End>
 pub(super) fn unopened(e: &StoreError) -> End {
     let hint = match e {
         StoreError::Newer { .. } => "Use a newer build, or restore the copy made before the upgrade.",
+        StoreError::Unusable { hint, .. } => hint.as_str(),
         _ => "Look at the path or the address, and whether this account may read and write there.",
     };
     End::Input { message: e.to_string(), hint: hint.to_owned() }

@@ -10,6 +10,7 @@ mod kit;
 mod people;
 mod records;
 mod schemas;
+mod tls;
 mod together;
 
 use testkit::postgres::{OwnPostgres, PASSWORD};

@@ -52,7 +52,7 @@ fn line(signed: &SignedIn, f: &Found) -> Markup {
                 @if f.hard { span.mark { "hard" } }
                 @if let Some(min) = f.work_min { span.mark { (format!("{min:.0} min")) } }
             }
-            @if !f.line.is_empty() { span.more { (signed.dates().in_text(&f.line)) } }
+            @if !f.line.is_empty() { span.more { (f.line) } }
         }
     }
 }

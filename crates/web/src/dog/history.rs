@@ -371,7 +371,7 @@ fn told(signed: &SignedIn, card: &DogCard, done: &Correction, what: &str) -> Mar
             p { strong { (what) } @if !done.again { " The coat was worked out anew from there on." } }
             @if done.again { p { "This form was sent before; nothing was added now." } }
             @else if done.changed.is_empty() { p { "Nothing that one would see changed." } } @else {
-                ul { @for line in &done.changed { li { (signed.dates().in_text(line)) } } }
+                ul { @for line in &done.changed { li { (line) } } }
             }
         }
         @if !done.saved.warnings.is_empty() {

@@ -34,7 +34,11 @@ pub(super) fn read(fields: &Fields) -> (Changes, Vec<Said>) {
         let text = fields.some(name)?;
         let day = Day::parse(text);
         if day.is_none() {
-            faults.push(ui::fault(name, format!("`{}` is no day", ui::short(text)), "Write it as 2027-03-14."));
+            faults.push(ui::fault(
+                name,
+                format!("`{}` is no day", ui::short(text)),
+                "Write year, month and day in digits, with hyphens between.",
+            ));
         }
         day
     };
@@ -146,7 +150,7 @@ fn beside(signed: &SignedIn, card: &DogCard, stands: &Planned, t: &Tried, typed:
         div.notice role="status" {
             p { strong { "Tried out, not kept." } " What follows shows the plan with the change." }
             @if t.changed.is_empty() { p { "Nothing that one would see changes." } } @else {
-                ul { @for line in &t.changed { li { (signed.dates().in_text(line)) } } }
+                ul { @for line in &t.changed { li { (line) } } }
             }
             p {
                 @if cost.abs() < 5e-4 { "It costs the coat nothing." }

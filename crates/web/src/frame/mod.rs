@@ -95,7 +95,7 @@ impl SignedIn {
                 (look::choice(self.look))
             }
         };
-        head(title, self.look, &header, main, &foot)
+        self.dates().in_page(head(title, self.look, &header, main, &foot))
     }
 }
 

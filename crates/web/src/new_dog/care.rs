@@ -3,37 +3,39 @@
 use super::View;
 use super::parts::{Way, one_of, tick_with};
 use super::read::MINDED;
-use crate::ui::{self, Field, field};
+use crate::ui::{self, Field, capital, field};
+use app::cautions::{self, Minded, RINGWORM, STEROIDS};
+use app::dog_file::{ConditionKind, Temper};
 use coat::Zone;
 use maud::{Markup, html};
 
-/// What is ticked, and what it means for the hand: reminders, never a diagnosis.
-const fn words(kind: &str) -> (&'static str, &'static str) {
-    match kind.as_bytes() {
-        b"skin" => (
-            "Skin that is broken, crusted, hot or sore",
-            "Hands stay off it. A circular bald or scaly patch may be ringworm, which people catch: stop, disinfect, vet.",
-        ),
-        b"parasites" => ("Fleas, ticks or mites", "The owner or the vet first."),
-        b"ears" => ("Ears that run, smell or are hot", "The ears are left; the vet first."),
-        b"spot_on" => ("A fresh spot-on treatment", "Hands off until it is dry; follow its label."),
-        b"surgery" => ("A recent operation", "Ask the vet before anything is pulled near it."),
-        b"season" => ("In season", "Short and gentle, or not today."),
-        b"whelping" => ("Whelping or nursing", "Not today unless it must be."),
-        b"frightened" => ("Frightened", "Short and gentle, or not today."),
-        b"ill" => ("Ill", "Not today; the vet decides."),
-        _ => ("A sore back, fever or dullness", "Within a week of a bath or a strip: vet at once."),
+/// What is ticked, as one asks for it; what follows from it is the caution that plans will carry.
+const fn asked(kind: ConditionKind) -> &'static str {
+    match kind {
+        ConditionKind::Skin => "Skin that is broken, crusted, hot or sore",
+        ConditionKind::Parasites => "Fleas, ticks or mites",
+        ConditionKind::Ears => "Ears that run, smell or are hot",
+        ConditionKind::SpotOn => "A fresh spot-on treatment",
+        ConditionKind::Surgery => "A recent operation",
+        ConditionKind::Season => "In season",
+        ConditionKind::Whelping => "Whelping or nursing",
+        ConditionKind::Frightened => "Frightened",
+        ConditionKind::Ill => "Ill",
+        ConditionKind::SoreBack => "A sore back, fever or dullness within a week of a bath or a strip",
     }
+}
+
+/// What follows, as a sentence of its own.
+fn follows(minded: Minded) -> String {
+    format!("{}.", capital(minded.follows))
 }
 
 /// Temper, health and limits.
 pub(super) fn care(view: &View<'_>) -> Markup {
     let f = view.fields;
-    let tempers = [
-        Way::plain("calm", "Calm", "Stands still."),
-        Way::plain("fidgets", "Fidgets", "Rests, and tender zones last."),
-        Way::plain("objects", "Objects", "Short visits that end well; stop before it turns into a fight."),
-    ];
+    let tempers = [Temper::Calm, Temper::Fidgets, Temper::Objects].map(|t| (t.word(), cautions::of_temper(t)));
+    let tempers = tempers.map(|(word, minded)| (word, minded.what, follows(minded)));
+    let tempers = tempers.each_ref().map(|(word, label, help)| Way::plain(word, label, help));
     let bitch = f.text("sex") == "bitch";
     let date = |name: &str, label: &str, help: &str, optional: bool| {
         field(
@@ -61,21 +63,24 @@ pub(super) fn care(view: &View<'_>) -> Markup {
             legend { "To be minded" }
             p.help { "Reminders, not a diagnosis: the vet decides." }
             @for (kind, only_bitches, placed) in MINDED {
-                @if bitch || !only_bitches { (minded(view, kind, placed)) }
+                @if let Some(what) = ConditionKind::parse(kind).filter(|_| bitch || !only_bitches) { (minded(view, what, placed)) }
             }
-            (tick_with(view, "steroids", "On steroids, or not long off them", "The coat regrows slowly: ask the vet before more is taken.", &course))
+            (tick_with(view, "steroids", STEROIDS.what, &follows(STEROIDS), &course))
         }
         p.caution { "Symmetric baldness, dark thick skin or great thirst: vet first." }
         (field(&Field { name: "health", label: "Note on health", value: f.text("health"), kind: "area", optional: true, most: 4000, ..Field::default() }, view.faults))
     }
 }
 
-fn minded(view: &View<'_>, kind: &str, placed: bool) -> Markup {
-    let f = view.fields;
-    let (label, help) = words(kind);
+fn minded(view: &View<'_>, what: ConditionKind, placed: bool) -> Markup {
+    let (f, kind) = (view.fields, what.word());
+    let mut help = follows(cautions::of_condition(what));
+    if what == ConditionKind::Skin {
+        help = format!("{help} {RINGWORM}");
+    }
     let name = |part: &str| format!("minded.{kind}.{part}");
     let (from, until, place) = (name("from"), name("until"), name("where"));
-    let since = if kind == "spot_on" { "Given on" } else { "Since" };
+    let since = if what == ConditionKind::SpotOn { "Given on" } else { "Since" };
     let mut zones = vec![("", "the whole dog")];
     zones.extend(Zone::ALL.iter().map(|z| (z.word(), z.label())));
     let more = html! {
@@ -85,5 +90,5 @@ fn minded(view: &View<'_>, kind: &str, placed: bool) -> Markup {
         }
         @if placed { (ui::choice(&place, "Where", "", &zones, f.text(&place), view.faults)) }
     };
-    tick_with(view, &format!("minded.{kind}"), label, help, &more)
+    tick_with(view, &format!("minded.{kind}"), asked(what), &help, &more)
 }

@@ -41,14 +41,14 @@ pub(super) fn coat(view: &View<'_>) -> Markup {
     let units = unit(view.signed.house.units);
     let flat = html! {
         (day("flat.day", "Stripped on"))
-        p.caution { "After a flat strip: sun and cold. No new hair four months on: vet first." }
+        p.caution { (app::cautions::AFTER_FLAT.join(" ")) }
     };
     let clipped = html! {
         (day("clipped.day", "Last clipped on"))
         (field(&Field { name: "clipped.length", label: "Clipped to", help: "The hair left standing.", value: f.text("clipped.length"), keys: "decimal", unit: units, by_choice: true, ..Field::default() }, view.faults))
         (weeks("clipped.weeks", "Before that, clipped every", true))
         (field(&Field { name: "clipped.months", label: "For", help: "Empty: for as long as anybody knows.", value: f.text("clipped.months"), keys: "decimal", unit: "months", optional: true, ..Field::default() }, view.faults))
-        p.caution { "No new hair four months after a clip: vet first." }
+        p.caution { (app::cautions::NO_NEW_HAIR) }
     };
     let rolled = html! {
         (day("rolled.day", "Last worked on"))

@@ -110,7 +110,7 @@ pub(super) fn show(signed: &SignedIn, card: &OwnerCard, form: &Held<Owner>, told
             @if card.dogs.is_empty() { p.quiet { "No dog yet." } } @else {
                 ul.list {
                     @for d in &card.dogs {
-                        li { a href=(format!("/dogs/{}", d.dog)) { span.name { (d.name) } span.when { (d.breed) } span.more.quiet { (signed.dates().in_text(&d.line)) } } }
+                        li { a href=(format!("/dogs/{}", d.dog)) { span.name { (d.name) } span.when { (d.breed) } span.more.quiet { (d.line) } } }
                     }
                 }
             }

@@ -7,7 +7,7 @@ use crate::fault::Fault;
 use crate::fields::{self, Fields, id_of};
 use crate::frame::Place;
 use crate::state::State;
-use crate::words::{Dates, weekday};
+use crate::words::weekday;
 use app::shop::{Filter, Held, Kind, RecordId, ShopFailure, TableLine, VisitBody, VisitState};
 use axum::extract::Path;
 use axum::http::StatusCode;
@@ -50,7 +50,7 @@ async fn show(state: &State, signed: &SignedIn, day: Day, words: &str, said: Opt
         spoken: format!("{}, {}", weekday(day), signed.dates().long(day)),
         around: ((day - 1).to_string(), (day + 1).to_string()),
         today: signed.today.to_string(),
-        lines: lines.iter().map(|l| line(l, signed.dates())).collect(),
+        lines: lines.iter().map(line).collect(),
         asked: words.to_owned(),
         found: found
             .into_iter()
@@ -71,7 +71,7 @@ async fn show(state: &State, signed: &SignedIn, day: Day, words: &str, said: Opt
     Ok(signed.page(Some(Place::Table), "Table", &main))
 }
 
-fn line(l: &TableLine, dates: Dates) -> LineView {
+fn line(l: &TableLine) -> LineView {
     let about: Vec<&str> = [l.breed.as_str(), l.owner.as_str()].into_iter().filter(|t| !t.is_empty()).collect();
     LineView {
         visit: l.visit.id.to_string(),
@@ -80,7 +80,7 @@ fn line(l: &TableLine, dates: Dates) -> LineView {
         about: about.join(", "),
         picture: l.photo.as_ref().map(|p| format!("/photos/{}/small", p.id)),
         work_min: l.work_min,
-        needs: dates.in_text(&l.line),
+        needs: l.line.clone(),
         cautions: l.cautions.clone(),
         state: match l.visit.body.state {
             VisitState::Planned => LineState::Planned,

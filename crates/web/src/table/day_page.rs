@@ -91,7 +91,7 @@ pub(crate) fn page(day: &DayView) -> Markup {
         @else if dogs > 0 {
             p { (dogs) @if dogs == 1 { " dog" } @else { " dogs" } " to come, " (format!("{minutes:.0}")) " minutes of work." }
         }
-        p.caution { "Never leave a dog alone on the table." }
+        p.caution { (app::cautions::NEVER_ALONE) }
         ol.table-day { @for line in &day.lines { (dog(line)) } }
         (add(day))
     }

@@ -173,7 +173,7 @@ pub(super) async fn next(
     let finished = state.desk().finished(&signed.who, signed.today, &id).await?;
     let refused = |text: &str| vec![text.to_owned()];
     let said = match Day::parse(fields.text("day")) {
-        None => refused("That is not a day. Give it as year, month and day, for instance 2026-12-16."),
+        None => refused("That is not a day. Give it as year, month and day in digits, with hyphens between."),
         Some(day) if day <= signed.today => refused("The next visit is after today. Choose a later day."),
         Some(day) => match state.desk().plan_visit(&signed.who, &work.dog.id, day, None, String::new()).await {
             Ok(_) => return Ok(Redirect::to(&format!("/table?day={day}")).into_response()),

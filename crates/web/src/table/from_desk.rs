@@ -19,7 +19,7 @@ fn zone(z: &WorkZone) -> ZoneView {
     let pulls = works.iter().any(|w| w.starts_with("pull"));
     let mut cautions: Vec<String> = planned.map(|p| p.cautions.clone()).unwrap_or_default();
     if z.tender && planned.is_none() {
-        cautions.push("Tender: fingers or fine knife, stop at the first flinch.".into());
+        cautions.push(app::cautions::TENDER.into());
     }
     ZoneView {
         zone: z.zone.word().into(),

@@ -8,6 +8,7 @@ use crate::assets;
 use crate::fault::Fault;
 use crate::fields::{Asked, Fields, id_of};
 use crate::state::State;
+use crate::ui::sentence;
 use app::shop::{EntryBody, Kind, Owner, RecordId, ShopFailure, VisitState, Work};
 use axum::Json;
 use axum::body::Bytes;
@@ -46,7 +47,7 @@ pub(super) async fn page(
         modules: MODULES.iter().map(|m| files::at(m)).collect(),
         icon: assets::ICON.at(),
     };
-    let html = work_page::page(&view_of(&work, beside), &dress).into_string();
+    let html = signed.dates().in_page(work_page::page(&view_of(&work, beside), &dress)).into_string();
     let common = [(header::CONTENT_TYPE, "text/html; charset=utf-8"), (header::VARY, "accept-encoding")];
     // The drawing makes the page long; packed it is a tenth.
     let gzip = if files::takes_gzip(&headers) { files::squeeze(html.as_bytes()) } else { Vec::new() };
@@ -130,7 +131,7 @@ pub(super) async fn deliver(
     let refused = delivered
         .refused
         .iter()
-        .map(|(id, s)| json!({ "id": id.as_str(), "said": format!("{}. {}", s.message, s.hint) }))
+        .map(|(id, s)| json!({ "id": id.as_str(), "said": signed.dates().in_text(&sentence(s)) }))
         .chain(unread.iter().map(|(id, said)| json!({ "id": id, "said": said })));
     let kept: Vec<&str> = delivered.accepted.iter().map(RecordId::as_str).collect();
     let said = json!({ "kept": kept, "refused": refused.collect::<Vec<_>>(), "finished": delivered.finished });

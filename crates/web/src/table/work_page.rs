@@ -209,8 +209,8 @@ fn skin(work: &WorkView, action: &str) -> Markup {
     html! {
         h2 { "Something on the skin" }
         p.caution {
-            "Stop and leave that skin alone. Never strip broken, crusted, hot, sore or infected skin. A circular bald or scaly \
-             patch may be ringworm, which people catch: stop, disinfect, vet. Write down what you see; the vet says what it is."
+            "Stop and leave that skin alone. Never strip broken, crusted, hot, sore or infected skin. "
+            (app::cautions::RINGWORM) " Write down what you see; the vet says what it is."
         }
         form #skin-form data-tap="reset" method="post" action=(action) {
             input type="hidden" name="entry" value="{\"do\":\"skin\"}";

@@ -102,6 +102,18 @@ async fn dogs(shop: &Shop) -> Vec<RecordId> {
 }
 
 #[tokio::test]
+async fn a_day_that_is_refused_is_told_as_the_house_writes_days() {
+    let (_shop, mut browser) = Shop::founded().await;
+    let page = walk(&mut browser, "wishes", &[]).await;
+    let past = [("matters.day", "2026-03-14"), ("matters.name", "a wedding"), ("look", "pet")];
+    let page = Form::of(&page).fill(&past).press(&mut browser, "next").await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let told = "`14 March 2026` is past. Give a day from 25 November 2026 on.";
+    assert_eq!(page.body.matches(told).count(), 2, "above the form and beside the field: {}", page.body);
+    assert_eq!(Form::of(&page).has("matters.day"), Some("2026-03-14"), "the field keeps what a date field takes");
+}
+
+#[tokio::test]
 async fn five_steps_end_in_a_plan_that_goes_on_the_table() {
     let (shop, mut browser) = Shop::founded().await;
     assert!(browser.get("/coats").await.body.contains("href=\"/dogs/new\""));

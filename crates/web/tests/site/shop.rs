@@ -105,7 +105,7 @@ impl Shop {
     /// A browser somewhere.
     pub fn browser_at(&self, ip: &str) -> Browser {
         let at = SocketAddr::new(ip.parse().unwrap(), 40_000);
-        Browser { app: self.app.clone(), at, cookies: Vec::new(), host: "localhost".to_owned() }
+        Browser { app: self.app.clone(), at, cookies: Vec::new(), host: "localhost".to_owned(), year_first: false }
     }
 
     /// A person of another shop in the same store, who signs in as `zed`.
@@ -178,6 +178,21 @@ impl Page {
     }
 }
 
+/// Days in the text of a page as programs write them. What is typed into fields, scripts and drawings is no text.
+fn raw_days(page: &str) -> Vec<String> {
+    let mut text = page.to_owned();
+    for kind in ["textarea", "script", "svg"] {
+        while let Some(from) = text.find(&format!("<{kind}")) {
+            let end = format!("</{kind}>");
+            let to = text[from..].find(&end).map_or(text.len(), |at| from + at + end.len());
+            text.replace_range(from..to, " ");
+        }
+    }
+    let text: Vec<&str> = text.split('<').map(|part| part.split_once('>').map_or(part, |p| p.1)).collect();
+    let words = text.iter().flat_map(|t| t.split(|c: char| !c.is_ascii_alphanumeric() && c != '-'));
+    words.filter(|w| Day::parse(w).is_some()).map(str::to_owned).collect()
+}
+
 /// A browser with its cookies.
 #[derive(Clone)]
 pub struct Browser {
@@ -185,6 +200,8 @@ pub struct Browser {
     at: SocketAddr,
     pub cookies: Vec<(String, String)>,
     pub host: String,
+    /// The house writes days as `2026-11-25`; elsewhere no page may show one like that.
+    pub year_first: bool,
 }
 
 impl Browser {
@@ -206,6 +223,10 @@ impl Browser {
 
     pub async fn send(&mut self, method: &str, path: &str, headers: &[(&str, &str)], body: Body) -> Page {
         let (status, headers, body) = self.answer(method, path, headers, body).await;
+        if headers.get("content-type").is_some_and(|t| t.to_str().unwrap().starts_with("text/html")) {
+            let raw = raw_days(&String::from_utf8_lossy(&body));
+            assert!(self.year_first || raw.is_empty(), "{method} {path} shows {raw:?}, not as the house writes days");
+        }
         Page { status, headers, body: String::from_utf8_lossy(&body).into_owned() }
     }
 

@@ -111,7 +111,7 @@ fn told(signed: &SignedIn, id: &str, taught: &Taught) -> Markup {
         @if !rests.said.is_empty() {
             section aria-labelledby="short" {
                 h2 #short { "In short" }
-                ul { @for s in &rests.said { li { (signed.dates().in_text(s)) } } }
+                ul { @for s in &rests.said { li { (s) } } }
             }
         }
         (next::to_come(id))
