@@ -121,7 +121,11 @@ def model(learned, records):
 
 @pytest.fixture(scope="module")
 def drawn(model):
-    return dict(zip(model, posterior.sample(list(model.values()))))
+    few = [name for name in model if name != "little"]
+    out = dict(zip(few, posterior.sample([model[name] for name in few])))
+    # its lag is thinly spread about the upper end, where 1,000 draws would leave 0.08 posterior sd to chance
+    out["little"] = posterior.sample([model["little"]], walkers=64, draws=400)[0]
+    return out
 
 
 def distances(values, want):
@@ -179,8 +183,9 @@ def test_the_references_coats_agree():
         for v, seen in zip(visits, posterior.Record(coat_type, zone, visits).sights(x), strict=True):
             while coat.day < v["day"]:
                 coat.step()
-            for got, want in ((seen.cover, coat.cover()), (seen.ripe, coat.ripe), (seen.young, coat.young()), (seen.hard, coat.hard())):
-                np.testing.assert_allclose(got, want, rtol=0, atol=1e-8, err_msg=name)
+            shares = {"cover": coat.cover(), "ripe": coat.ripe, "young": coat.young(), "hard": coat.hard()}
+            for key, want in shares.items():
+                np.testing.assert_allclose(getattr(seen, key), want, rtol=0, atol=1e-8, err_msg=key)
             np.testing.assert_allclose(seen.longest, coat.top99(), rtol=0, atol=1e-6, err_msg=name)
             for (through, mm), day in zip(seen.layers, reversed(worked), strict=True):
                 want, want_mm = coat.layer(coat.day - day)
