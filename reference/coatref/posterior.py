@@ -151,7 +151,7 @@ def ensemble(walkers: int, warmup: int, draws: int, job: tuple[Record, int]) -> 
     return np.asarray(mcmc.get_samples(group_by_chain=True))
 
 
-def sample(records: list[Record], ensembles: int = 4, walkers: int = 32, warmup: int = 40, draws: int = 260) -> list[np.ndarray]:
+def sample(records: list[Record], ensembles: int = 4, walkers: int = 32, warmup: int = 40, draws: int = 560) -> list[np.ndarray]:
     """For each record its draws by ensemble, walker and step. Ensembles run in parallel, each from a seed of its own,
     so the answer does not depend on how many processors there are."""
     # as much memory as is freed is asked for again at once: with these the workers keep it, in half the time
