@@ -3,6 +3,7 @@
 use crate::hand::{Amount, Bar, STEPS, Terms, step_below};
 use crate::outline::Parts;
 use crate::programme::Days;
+use crate::response::Response;
 use crate::weights::{Table, Weights};
 use crate::zone_model::{Closed, NOTHING, ZoneModel};
 use coat::Mode;
@@ -66,7 +67,7 @@ pub(crate) struct Course {
 
 impl Course {
     /// Goes back to where another course of the zone stands; the memory held is used again.
-    fn go_back_to(&mut self, other: &Course) {
+    pub(crate) fn go_back_to(&mut self, other: &Course) {
         let Course {
             y,
             gone,
@@ -266,11 +267,7 @@ impl Eval<'_> {
 
     /// Ripe hair of each class before visit i, left in `course.classes`; gives the sum.
     fn ripe_pools(&self, course: &mut Course, i: usize) -> f64 {
-        let m = self.m;
-        let alone = m.pools[i].iter().zip(&course.gone).map(|(pool, gone)| pool - gone);
-        course.classes.clear();
-        course.classes.extend(alone);
-        m.add_later(&mut course.classes, &course.y, i, |r| &r.pools);
+        self.leave_classes(course, i, &self.m.pools[i], |r| &r.pools);
         for pool in &mut course.classes {
             *pool = pool.max(0.0);
         }
@@ -279,33 +276,29 @@ impl Eval<'_> {
 
     /// What the classes lack of their ideal shares after visit i.
     fn short_of_ideal(&self, course: &mut Course, i: usize) -> f64 {
-        let m = self.m;
-        let alone = m.shares[i].iter().zip(&course.gone).map(|(share, gone)| share - gone);
-        course.classes.clear();
-        course.classes.extend(alone);
-        m.add_later(&mut course.classes, &course.y, i, |r| &r.shares);
+        self.leave_classes(course, i, &self.m.shares[i], |r| &r.shares);
         let lack = |(ideal, share): (&f64, &f64)| if *ideal > 0.0 { (ideal - share).max(0.0) } else { 0.0 };
-        m.ideal[i].iter().zip(&course.classes).map(lack).sum()
+        self.m.ideal[i].iter().zip(&course.classes).map(lack).sum()
+    }
+
+    /// Leaves in `course.classes` what there is of each class at visit i: of `alone`, which is there without visits,
+    /// what none has taken, and what grew since by this table of the responses.
+    fn leave_classes(&self, course: &mut Course, i: usize, alone: &[f64], table: fn(&Response) -> &Vec<Vec<f64>>) {
+        course.classes.clear();
+        course.classes.extend(alone.iter().zip(&course.gone).map(|(all, gone)| all - gone));
+        self.m.add_later(&mut course.classes, &course.y, i, table);
     }
 
     /// Cover short of the floor, summed over the weighted days from `from` up to, not including, `to`, when the visits
     /// up to there took these shares.
     fn thin(&self, from: usize, to: usize, taken: &[f64]) -> f64 {
-        let m = self.m;
         let mut sum = 0.0;
         let mut cover = [0.0; 32];
-        let mut t = from;
-        while t < to {
-            let days = (to - t).min(cover.len());
-            let cover = &mut cover[..days];
-            cover.copy_from_slice(&m.cover[t..t + days]);
-            for (k, y) in taken.iter().enumerate().filter(|(_, y)| **y != 0.0) {
-                for (c, r) in cover.iter_mut().zip(&m.responses[k].cover[t - m.at[k]..]) {
-                    *c += y * r;
-                }
-            }
-            sum += cover.iter().zip(&self.days.w[t..]).map(|(c, w)| w * (m.setup.floor - c).max(0.0)).sum::<f64>();
-            t += days;
+        for t in (from..to).step_by(cover.len()) {
+            let cover = &mut cover[..(to - t).min(32)];
+            self.m.cover_from(t, cover, taken);
+            let short = |(c, w): (&f64, &f64)| w * (self.m.setup.floor - c).max(0.0);
+            sum += cover.iter().zip(&self.days.w[t..]).map(short).sum::<f64>();
         }
         sum
     }
@@ -425,37 +418,17 @@ impl Eval<'_> {
     }
 
     /// The same, a course followed on from visit `from`.
-    fn cost_on(&self, course: &mut Course, from: usize, amounts: &[Amount], priced: Option<Priced<'_>>) -> Option<f64> {
-        for (i, a) in amounts.iter().enumerate().skip(from) {
-            self.follow(course, i, *a, priced)?;
-        }
-        Some(self.terms(course).sum() + course.paid)
-    }
-
-    /// The same from where `start` stands, before visit `from`; `trial` is a course to work in.
-    pub(crate) fn cost_from(
+    pub(crate) fn cost_on(
         &self,
-        trial: &mut Course,
-        start: &Course,
+        course: &mut Course,
         from: usize,
         amounts: &[Amount],
         priced: Option<Priced<'_>>,
     ) -> Option<f64> {
-        trial.go_back_to(start);
-        self.cost_on(trial, from, amounts, priced)
-    }
-
-    /// One visit on from where `start` stands; none where a limit stops the amount.
-    pub(crate) fn follow_from(
-        &self,
-        course: &mut Course,
-        start: &Course,
-        i: usize,
-        amount: Amount,
-        priced: Option<Priced<'_>>,
-    ) -> Option<()> {
-        course.go_back_to(start);
-        self.follow(course, i, amount, priced)
+        for (i, a) in amounts.iter().enumerate().skip(from) {
+            self.follow(course, i, *a, priced)?;
+        }
+        Some(self.terms(course).sum() + course.paid)
     }
 
     /// One visit on; none where a limit stops the amount.

@@ -26,18 +26,6 @@ pub const STEPS: [Amount; 9] = [
     Amount::OneIn(4),
 ];
 
-impl Amount {
-    /// Whether it asks for more than another amount.
-    pub(crate) fn is_more_than(self, other: Amount) -> bool {
-        let rank = |a: Amount| match a {
-            Amount::Leave => (0, 0.0),
-            Amount::OneIn(n) => (1, 1.0 / f64::from(n)),
-            Amount::AllRipe => (2, 0.0),
-        };
-        rank(self) > rank(other)
-    }
-}
-
 impl std::fmt::Display for Amount {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {

@@ -7,9 +7,10 @@
 
 use crate::solver::{Column, Programme, Row, Session, Solver, SolverError};
 
-/// A plan of one part: its cost, and its minutes at each visit.
+/// A plan of one part: which it is, its cost, and its minutes at each visit.
 pub(crate) struct Known {
     pub(crate) part: usize,
+    pub(crate) plan: usize,
     pub(crate) cost: f64,
     pub(crate) min: Vec<f64>,
 }
@@ -17,16 +18,25 @@ pub(crate) struct Known {
 /// The best mix of the plans known.
 pub(crate) struct Mixed {
     pub(crate) value: f64,
-    /// Share of each plan in its part, in the order in which plans became known.
-    pub(crate) shares: Vec<f64>,
+    /// The plans that it uses.
+    pub(crate) used: Vec<Used>,
     /// Cost saved per minute more, by visit.
     pub(crate) price: Vec<f64>,
+}
+
+/// A plan in a mix, and its share in its part.
+pub(crate) struct Used {
+    pub(crate) part: usize,
+    pub(crate) plan: usize,
+    pub(crate) share: f64,
 }
 
 /// The programme, open in the solver.
 pub(crate) struct Master {
     session: Box<dyn Session>,
     visits: usize,
+    /// By row, part and plan.
+    plans: Vec<(usize, usize)>,
 }
 
 impl Master {
@@ -47,19 +57,26 @@ impl Master {
         for _ in 0..parts {
             p.column(-1.0, f64::NEG_INFINITY, f64::INFINITY);
         }
-        p.rows.extend(known.map(|k| row(room.len(), &k)));
-        Ok(Master { session: solver.open(p)?, visits: room.len() })
+        let mut plans = Vec::new();
+        for k in known {
+            p.rows.push(row(room.len(), &k));
+            plans.push((k.part, k.plan));
+        }
+        Ok(Master { session: solver.open(p)?, visits: room.len(), plans })
     }
 
     pub(crate) fn add(&mut self, known: &Known) -> Result<(), SolverError> {
+        self.plans.push((known.part, known.plan));
         self.session.add_row(row(self.visits, known))
     }
 
     pub(crate) fn mix(&mut self) -> Result<Mixed, SolverError> {
         let s = self.session.minimise()?;
+        let shares =
+            self.plans.iter().zip(&s.price).map(|((part, plan), p)| Used { part: *part, plan: *plan, share: -p });
         Ok(Mixed {
             value: -s.value,
-            shares: s.price.iter().map(|share| (-share).max(0.0)).collect(),
+            used: shares.filter(|used| used.share > 0.0).collect(),
             price: s.x[..self.visits].iter().map(|p| p.max(0.0)).collect(),
         })
     }

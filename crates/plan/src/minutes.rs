@@ -290,17 +290,13 @@ fn settle(
         (0..a.y.len()).map(|i| a.y[i] * part.iter().map(|z| pass.per_unit[*z][i]).sum::<f64>()).collect()
     };
     // A plan is as good for every part of its group: a row of the master for each.
-    let rows = |a: &Answer| -> Vec<Known> {
+    let rows = |plan: usize, a: &Answer| -> Vec<Known> {
         let of_group = parts.iter().enumerate().filter(|(_, (k, _))| *k == a.group);
         of_group
-            .map(|(part, (k, zones))| Known { part, cost: g.size(*k, zones) * a.cost, min: minutes(zones, a) })
+            .map(|(part, (k, zones))| Known { part, plan, cost: g.size(*k, zones) * a.cost, min: minutes(zones, a) })
             .collect()
     };
-    let start: Vec<(usize, Known)> =
-        known.iter().enumerate().flat_map(|(n, a)| rows(a).into_iter().map(move |k| (n, k))).collect();
-    // By row, the part and the plan.
-    let mut row: Vec<(usize, usize)> = start.iter().map(|(n, k)| (k.part, *n)).collect();
-    let start = start.into_iter().map(|(_, k)| k);
+    let start = known.iter().enumerate().flat_map(|(n, a)| rows(n, a));
     let mut master = Master::open(&pass.room, parts.len(), f64::INFINITY, start, solver)?;
 
     let mut mixed = master.mix()?;
@@ -319,9 +315,8 @@ fn settle(
         for a in round {
             // What is known already helps nobody.
             if known.iter().all(|k| k.group != a.group || k.y != a.y) {
-                for k in rows(&a) {
+                for k in rows(known.len(), &a) {
                     master.add(&k)?;
-                    row.push((k.part, known.len()));
                 }
                 known.push(a);
             }
@@ -352,8 +347,8 @@ fn settle(
         mixed: Vec::new(),
     };
     for (p, (_, zones)) in parts.iter().enumerate() {
-        let used = row.iter().zip(&mixed.shares).filter(|((part, _), share)| *part == p && **share > 0.0);
-        let used: Vec<(&Answer, f64)> = used.map(|((_, n), share)| (&known[*n], *share)).collect();
+        let used = mixed.used.iter().filter(|u| u.part == p);
+        let used: Vec<(&Answer, f64)> = used.map(|u| (&known[u.plan], u.share)).collect();
         let (takes, touched) = blend(&used);
         let single = used.iter().filter(|(_, share)| *share > 1e-6);
         out.mixed.extend(single.map(|(a, _)| (zones[0], a.takes.clone())));

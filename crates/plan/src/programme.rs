@@ -254,14 +254,9 @@ impl Ground<'_> {
         loop {
             let s = zone.session.minimise()?;
             let m = zone.m;
-            let mut cover = m.cover.clone();
-            for (i, &y) in zone.place.y.iter().enumerate() {
-                if s.x[y] > 0.0 {
-                    for (c, r) in cover[m.at[i]..].iter_mut().zip(&m.responses[i].cover) {
-                        *c += s.x[y] * r;
-                    }
-                }
-            }
+            let taken: Vec<f64> = zone.place.y.iter().map(|y| s.x[*y].max(0.0)).collect();
+            let mut cover = vec![0.0; m.cover.len()];
+            m.cover_from(0, &mut cover, &taken);
             let mut added = false;
             for (t, c) in cover.iter().enumerate() {
                 let Some(col) = zone.place.s.get(t).copied().flatten() else { continue };

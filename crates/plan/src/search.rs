@@ -69,7 +69,8 @@ impl Eval<'_> {
                 let (was, mut keep) = (now[i], now[i]);
                 for &a in steps.iter().filter(|a| **a != was) {
                     now[i] = a;
-                    if let Some(c) = self.cost_from(&mut trial, &course, i, now, priced)
+                    trial.go_back_to(&course);
+                    if let Some(c) = self.cost_on(&mut trial, i, now, priced)
                         && c < *best - 1e-12
                     {
                         *best = c;
@@ -108,7 +109,8 @@ impl Eval<'_> {
                 let mut keep = None;
                 for a in near(was) {
                     now[i] = a;
-                    if self.follow_from(&mut ahead, &course, i, a, priced).is_none() {
+                    ahead.go_back_to(&course);
+                    if self.follow(&mut ahead, i, a, priced).is_none() {
                         continue;
                     }
                     for j in i + 1..visits.min(i + far) {
@@ -116,7 +118,8 @@ impl Eval<'_> {
                         if self.m.open[j] == Closed::Open {
                             for b in near(second) {
                                 now[j] = b;
-                                if let Some(c) = self.cost_from(&mut trial, &ahead, j, now, priced)
+                                trial.go_back_to(&ahead);
+                                if let Some(c) = self.cost_on(&mut trial, j, now, priced)
                                     && c < *best - 1e-12
                                 {
                                     *best = c;

@@ -170,16 +170,13 @@ impl Planner<'_> {
                 p.add(e.offer(table, e.near(&share)));
             }
         });
-        let known = |part: usize, p: &Part, o: &Offer| {
-            let size = self.size(p);
-            Known { part, cost: size * o.cost, min: o.min.iter().map(|m| size * m).collect() }
+        let known = |part: usize, p: &Part, plan: usize| {
+            let (size, o) = (self.size(p), &p.offers[plan]);
+            Known { part, plan, cost: size * o.cost, min: o.min.iter().map(|m| size * m).collect() }
         };
         let rooms = vec![room; self.request.visits.len()];
-        let start = parts.iter().enumerate().flat_map(|(k, p)| p.offers.iter().map(move |o| known(k, p, o)));
+        let start = parts.iter().enumerate().flat_map(|(k, p)| (0..p.offers.len()).map(move |o| known(k, p, o)));
         let mut master = Master::open(&rooms, parts.len(), DEAREST, start, solver)?;
-        // By row of the master, the part and its offer.
-        let each = |(k, p): (usize, &Part)| (0..p.offers.len()).map(move |o| (k, o)).collect::<Vec<_>>();
-        let mut row: Vec<(usize, usize)> = parts.iter().enumerate().flat_map(each).collect();
         let mut mixed = master.mix()?;
         for _ in 0..ROUNDS {
             let price = &mixed.price;
@@ -196,16 +193,13 @@ impl Planner<'_> {
                 break;
             }
             for (k, p) in parts.iter().enumerate().filter(|(k, _)| new[*k]) {
-                if let Some(newest) = p.offers.last() {
-                    master.add(&known(k, p, newest))?;
-                    row.push((k, p.offers.len() - 1));
-                }
+                master.add(&known(k, p, p.offers.len() - 1))?;
             }
             mixed = master.mix()?;
         }
         let mut mix: Vec<Vec<f64>> = parts.iter().map(|p| vec![0.0; p.offers.len()]).collect();
-        for ((k, o), share) in row.into_iter().zip(mixed.shares) {
-            mix[k][o] = share;
+        for used in mixed.used {
+            mix[used.part][used.plan] = used.share;
         }
         Ok(mix)
     }
@@ -244,16 +238,12 @@ impl Planner<'_> {
     /// Brings every visit within the minutes, giving up what costs least a minute.
     fn make_fit(&self, parts: &[Part], carding: &Carding, choice: &mut Choice) {
         // By zone, what else it could do: its part's offers, and fewer or smaller steps at visits that are over.
-        let offered = |part: &Part, z: usize| part.offers.iter().map(|o| self.scaled(part, z, o)).collect();
         let mut other: Vec<Vec<Offer>> = vec![Vec::new(); self.zones.len()];
         for part in parts {
             for &z in &part.zones {
-                other[z] = offered(part, z);
+                other[z] = part.offers.iter().map(|o| self.scaled(part, z, o)).collect();
             }
         }
-        let over_at = |choice: &Choice| -> Vec<usize> {
-            (0..choice.min.len()).filter(|i| choice.min[*i] > choice.room + 1e-9).collect()
-        };
         let down = |choice: &Choice, z: usize, at: &[usize]| -> Vec<Offer> {
             let e = self.eval(z, carding);
             at.iter().flat_map(|i| self.steps_down(&e, &choice.kept[z].amounts, *i)).collect()
@@ -266,7 +256,7 @@ impl Planner<'_> {
                 return;
             }
             // Steps at a visit that is over no more are only dearer than they need be; one newly over wants its own.
-            let now = over_at(choice);
+            let now: Vec<usize> = (0..choice.min.len()).filter(|i| choice.min[*i] > choice.room + 1e-9).collect();
             if now.iter().any(|i| !at.contains(i)) {
                 steps = (0..self.zones.len()).into_par_iter().map(|z| down(choice, z, &now)).collect();
                 at = now;
@@ -308,11 +298,12 @@ impl Planner<'_> {
                 let e = self.eval(z, carding);
                 let steps = e.steps();
                 for i in 0..choice.min.len() {
-                    for &a in &steps {
+                    for (step, &a) in steps.iter().enumerate() {
                         let now = &choice.kept[z];
                         // More at a visit that is full already does not fit.
                         let full = choice.min[i] >= choice.room - 1e-9;
-                        if a == now.amounts[i] || !e.m.setup.is_worked() || (full && a.is_more_than(now.amounts[i])) {
+                        let more = steps[..step].contains(&now.amounts[i]);
+                        if a == now.amounts[i] || !e.m.setup.is_worked() || (full && more) {
                             continue;
                         }
                         let mut trial = now.amounts.clone();

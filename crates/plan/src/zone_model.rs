@@ -252,8 +252,20 @@ impl ZoneModel {
 
     /// Cover on day t when the visits before it took these shares of follicles.
     pub(crate) fn cover_on(&self, t: usize, taken: &[f64]) -> f64 {
-        let by = taken.iter().zip(self.responses.iter().zip(&self.at)).take_while(|(_, (_, at))| **at <= t);
-        self.cover[t] + by.map(|(y, (r, at))| y * r.cover[t - at]).sum::<f64>()
+        let mut cover = [0.0];
+        self.cover_from(t, &mut cover, taken);
+        cover[0]
+    }
+
+    /// The same on as many days from `from` on as there are to be filled.
+    pub(crate) fn cover_from(&self, from: usize, cover: &mut [f64], taken: &[f64]) {
+        cover.copy_from_slice(&self.cover[from..from + cover.len()]);
+        for ((y, at), r) in taken.iter().zip(&self.at).zip(&self.responses).filter(|((y, _), _)| **y != 0.0) {
+            let first = from.max(*at);
+            for (c, r) in cover.iter_mut().skip(first - from).zip(&r.cover[first - at..]) {
+                *c += y * r;
+            }
+        }
     }
 
     /// Classes present at visit i.
