@@ -24,7 +24,8 @@ const WEEKDAYS: [&str; 7] = ["Monday", "Tuesday", "Wednesday", "Thursday", "Frid
 pub(crate) const DATE_FORMS: [(&str, &str); 4] = [
     ("en-IE", "25 November 2026 (Ireland, United Kingdom, most of Europe)"),
     ("en-US", "November 25, 2026 (United States)"),
-    ("en-CA", "year, month, day in digits (Canada, Sweden)"),
+    // Hyphens that do not break: with others it would be written as the house has it now.
+    ("en-CA", "2026\u{2011}11\u{2011}25 (Canada, Sweden)"),
     ("en-AU", "25 November 2026 (Australia, New Zealand)"),
 ];
 
@@ -85,36 +86,38 @@ impl Dates {
         let mut out = String::with_capacity(page.0.len() + 256);
         let mut rest = page.0.as_str();
         while let Some(at) = rest.find('<') {
-            out.push_str(&self.in_text(&rest[..at]));
+            self.write(&mut out, &rest[..at]);
             let (kept, after) = rest[at..].split_at(kept(&rest[at..]));
             out.push_str(kept);
             rest = after;
         }
-        out.push_str(&self.in_text(rest));
+        self.write(&mut out, rest);
         PreEscaped(out)
     }
 
     /// A sentence with the days in it, `2026-11-25`, as the shop writes them.
     pub(crate) fn in_text(self, text: &str) -> String {
-        if !text.contains('-') {
-            return text.to_owned();
-        }
         let mut out = String::with_capacity(text.len());
-        let mut rest = text;
-        while let Some(c) = rest.chars().next() {
-            let alone = !out.ends_with(|c: char| c.is_ascii_alphanumeric() || c == '-');
-            let ends = |t: &str| !t.starts_with(|c: char| c.is_ascii_alphanumeric() || c == '-');
-            let day = rest.get(..10).filter(|_| alone).and_then(Day::parse).filter(|_| ends(&rest[10..]));
-            let length = if let Some(day) = day {
-                out.push_str(&self.long(day));
-                10
-            } else {
-                out.push(c);
-                c.len_utf8()
-            };
-            rest = &rest[length..];
-        }
+        self.write(&mut out, text);
         out
+    }
+
+    /// Writes it out. A page has thousands of texts and few days: only what a hyphen stands in is looked at.
+    fn write(self, out: &mut String, text: &str) {
+        let joins = |c: char| c.is_ascii_alphanumeric() || c == '-';
+        let (mut written, mut from) = (0, 0);
+        while let Some(hyphen) = text[from..].find('-').map(|i| from + i) {
+            from = hyphen + 1;
+            // Four digits of the year stand before it.
+            let Some(start) = hyphen.checked_sub(4).filter(|start| *start >= written) else { continue };
+            let Some(day) = text.get(start..start + 10).and_then(Day::parse) else { continue };
+            if !text[..start].ends_with(joins) && !text[start + 10..].starts_with(joins) {
+                out.push_str(&text[written..start]);
+                out.push_str(&self.long(day));
+                (written, from) = (start + 10, start + 10);
+            }
+        }
+        out.push_str(&text[written..]);
     }
 
     /// A day kept as text; as it is when it is none.
@@ -126,8 +129,14 @@ impl Dates {
 /// How many bytes from a tag on are no text: the tag, or all of an element that programs read.
 fn kept(from_tag: &str) -> usize {
     let name = from_tag[1..].split(|c: char| !c.is_ascii_alphanumeric()).next().unwrap_or_default();
-    let end = if matches!(name, "textarea" | "script" | "style" | "svg") { format!("</{name}>") } else { ">".into() };
-    from_tag.find(&end).map_or(from_tag.len(), |at| at + end.len())
+    let end = match name {
+        "textarea" => "</textarea>",
+        "script" => "</script>",
+        "style" => "</style>",
+        "svg" => "</svg>",
+        _ => ">",
+    };
+    from_tag.find(end).map_or(from_tag.len(), |at| at + end.len())
 }
 
 fn month(m: i8) -> &'static str {
@@ -192,7 +201,18 @@ mod tests {
         let us = Dates::MonthFirst;
         assert_eq!(us.in_text("Nothing to take before 2027-02-11."), "Nothing to take before February 11, 2027.");
         assert_eq!(us.in_text("2027-02-11 é 2027-02-12"), "February 11, 2027 é February 12, 2027");
-        for same in ["", "2027-02-30.", "é2027", "12027-02-11", "2027-02-111", "id-2027-02-11", "1 in 4"] {
+        for same in [
+            "",
+            "-",
+            "ééé-02-11",
+            "2027-02-11-2027-02-12",
+            "2027-02-30.",
+            "é2027",
+            "12027-02-11",
+            "2027-02-111",
+            "id-2027-02-11",
+            "1 in 4",
+        ] {
             assert_eq!(us.in_text(same), same);
         }
         assert_eq!(Dates::YearFirst.in_text("by 2027-02-11"), "by 2027-02-11");

@@ -46,12 +46,15 @@ fn odd(c: char) -> bool {
     c.is_control() || matches!(c, '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
+/// How a day is written.
+pub(super) const AS_A_DAY: &str = "Give the day as year, month and day in digits, with hyphens between.";
+
 /// A day as written; a fault when it is none.
 pub(super) fn day(field: &str, written: &str, faults: &mut Vec<Said>) -> Option<Day> {
     let day = Day::parse(written.trim());
     if day.is_none() {
         let message = format!("`{}` is not a day", written.trim().chars().take(40).collect::<String>());
-        faults.push(Said::new(field, message, "Give the day as year, month and day in digits, with hyphens between."));
+        faults.push(Said::new(field, message, AS_A_DAY));
     }
     day
 }

@@ -258,7 +258,7 @@ impl Sheet {
             return Said { field, message: format!("`{name}` is missing"), hint };
         }
         let hint = if fault.hint.contains("= YYYY-MM-DD") {
-            "Give the day as year, month and day in digits, with hyphens between.".to_owned()
+            super::checks::AS_A_DAY.to_owned()
         } else if field == "outdoors" {
             "Give the house's latitude under House first: the season of the coat follows the length of the day."
                 .to_owned()
