@@ -10,11 +10,21 @@ use sqlx::sqlite::SqliteConnectOptions;
 use sqlx::{ConnectOptions, Connection};
 use std::path::{Path, PathBuf};
 
+/// A step of the schema.
+#[derive(Clone, Copy)]
+pub(crate) enum Step {
+    /// One text for both databases.
+    Both(&'static str),
+    /// What only a file needs; PostgreSQL counts the step and does nothing.
+    File(&'static str),
+}
+
 /// Every step, in order.
-pub(crate) const STEPS: &[&str] = &[
-    include_str!("../migrations/0001_shop.sql"),
-    include_str!("../migrations/0002_made_by_name.sql"),
-    include_str!("../migrations/0003_writes.sql"),
+pub(crate) const STEPS: &[Step] = &[
+    Step::Both(include_str!("../migrations/0001_shop.sql")),
+    Step::Both(include_str!("../migrations/0002_made_by_name.sql")),
+    Step::Both(include_str!("../migrations/0003_writes.sql")),
+    Step::File(include_str!("../migrations/0004_search_in_a_file.sql")),
 ];
 
 /// The newest schema that this build knows.
@@ -40,7 +50,7 @@ pub struct Upgrade {
 }
 
 /// Brings a store forward; none when there was nothing to do or it was new.
-pub(crate) async fn bring_forward(db: &Db, steps: &[&'static str]) -> Result<Option<Upgrade>, Fault> {
+pub(crate) async fn bring_forward(db: &Db, steps: &[Step]) -> Result<Option<Upgrade>, Fault> {
     let known = steps.len() as i64;
     let found = found(db).await?;
     refuse_newer(db, found, known)?;
@@ -57,7 +67,11 @@ pub(crate) async fn bring_forward(db: &Db, steps: &[&'static str]) -> Result<Opt
     refuse_newer(db, from, known)?;
     let missing = steps.iter().enumerate().skip(usize::try_from(from).unwrap_or(usize::MAX));
     for (n, step) in missing {
-        within!(&mut tx, |e| sqlx::raw_sql(*step).execute(e).await.map(|_| ()))?;
+        match (step, &mut tx) {
+            (Step::Both(sql), tx) => within!(tx, |e| sqlx::raw_sql(*sql).execute(e).await.map(|_| ()))?,
+            (Step::File(sql), Tx::Sqlite(t)) => sqlx::raw_sql(*sql).execute(&mut **t).await.map(|_| ())?,
+            (Step::File(_), Tx::Postgres(_)) => {}
+        }
         let number = n as i64 + 1;
         within!(&mut tx, |e| sqlx::query("INSERT INTO schema_step (number) VALUES ($1)")
             .bind(number)
@@ -176,7 +190,7 @@ mod tests {
                 .map(|_| ()))
             .unwrap();
             let mut steps = STEPS.to_vec();
-            steps.push("ALTER TABLE shop ADD COLUMN tried BIGINT; CREATE INDEX shop_tried ON shop (tried)");
+            steps.push(Step::Both("ALTER TABLE shop ADD COLUMN tried BIGINT; CREATE INDEX shop_tried ON shop (tried)"));
             let upgrade = bring_forward(&db, &steps).await.unwrap().unwrap();
             assert_eq!((upgrade.from, upgrade.to), (KNOWN, KNOWN + 1));
             assert_eq!(shop(&db).await, 1);
@@ -213,8 +227,8 @@ mod tests {
             let place = Place::File(folder.path().join("shop.db"));
             let db = Db::open(place.clone()).await.unwrap();
             let mut steps = STEPS.to_vec();
-            steps.push("ALTER TABLE shop ADD COLUMN tried BIGINT");
-            steps.push("ALTER TABLE nowhere ADD COLUMN tried BIGINT");
+            steps.push(Step::Both("ALTER TABLE shop ADD COLUMN tried BIGINT"));
+            steps.push(Step::Both("ALTER TABLE nowhere ADD COLUMN tried BIGINT"));
             assert!(bring_forward(&db, &steps).await.is_err());
             assert_eq!(found(&db).await.unwrap(), KNOWN);
             let column =

@@ -228,20 +228,26 @@ impl Desk {
     /// [`ShopFailure::Store`].
     pub async fn search(&self, who: &Who, today: Day, asked: &Asked) -> Result<Listed, ShopFailure> {
         let most = asked.most.clamp(1, MOST_FOUND);
-        let mut search = Search {
+        let search = Search {
             words: fold(&asked.words).split(' ').filter(|w| !w.is_empty()).take(12).map(str::to_owned).collect(),
             filter: asked.filter,
             today: today.to_string(),
             in_a_week: (today + 7).to_string(),
-            after: None,
+            after: asked.after.clone(),
             most: most + 1,
         };
-        let count = self.store().count(&who.shop, &search).await.map_err(ShopFailure::Store)?;
-        search.after.clone_from(&asked.after);
         let mut found = self.store().find(&who.shop, &search).await.map_err(ShopFailure::Store)?;
         let more = found.len() > most as usize;
         found.truncate(most as usize);
         let next = found.last().filter(|_| more).map(|f| (f.name.clone(), f.dog.clone()));
+        let count = match (&asked.after, more) {
+            // All that there is stands on this page.
+            (None, false) => found.len() as u64,
+            _ => {
+                let all = Search { after: None, ..search };
+                self.store().count(&who.shop, &all).await.map_err(ShopFailure::Store)?
+            }
+        };
         Ok(Listed { found, count, next })
     }
 
