@@ -102,24 +102,27 @@ impl Desk {
     ) -> Result<(Arc<Stands>, bool), ShopFailure> {
         let as_of = self.as_of(who).await?;
         let key = (who.shop.clone(), id.clone(), today);
-        let make = async {
-            let facts = self.facts(who, id).await?;
-            let ready = self.ready(who, today, facts, &Changes::default()).await?;
-            let (file, sheet) = (ready.file.clone(), ready.sheet.clone());
-            let planned = self.planned(who, id, ready, true).await?;
-            Ok(Arc::new(Stands { file, sheet, planned }))
-        };
-        self.memos().plans.find(key, as_of, make).await
+        self.memos().plans.find(key, as_of, self.put_together(who, today, id)).await
     }
 
-    /// Makes the plans of the dogs that are down for a day, so that nobody waits for them at the table.
+    /// The same from the records, its plan kept in the store.
+    async fn put_together(&self, who: &Who, today: Day, id: &RecordId) -> Result<Arc<Stands>, ShopFailure> {
+        let facts = self.facts(who, id).await?;
+        let ready = self.ready(who, today, facts, &Changes::default()).await?;
+        let (file, sheet) = (ready.file.clone(), ready.sheet.clone());
+        let planned = self.planned(who, id, ready, true).await?;
+        Ok(Arc::new(Stands { file, sheet, planned }))
+    }
+
+    /// Makes the plans of the dogs that are down for a day, so that nobody waits for them at the table. They are kept in
+    /// the store and not held: they would drive out those that are being looked at.
     ///
     /// # Errors
     /// [`ShopFailure::Store`]. A dog that cannot be planned is passed over; its page says why.
     pub async fn prepare(&self, who: &Who, today: Day, day: Day) -> Result<(), ShopFailure> {
         let visits = self.visits_on(who, day).await?;
         for dog in visits.into_iter().filter(|v| v.body.state == VisitState::Planned).filter_map(|v| v.of) {
-            match self.plan(who, today, &dog, &Changes::default()).await {
+            match self.put_together(who, today, &dog).await {
                 Ok(_) | Err(ShopFailure::Refused(_) | ShopFailure::NotFound { .. }) => {}
                 Err(other) => return Err(other),
             }
