@@ -70,6 +70,8 @@ pub fn measures_svg(report: &PlanReport, bands: Option<&Bands>, options: &Option
     text(&mut body, 28.0, y - 6.0, 15.0, false, p.quiet, "start", &dog);
     y += TOP - 69.0;
     for (k, groups) in Group::ALL.chunks(side_by_side).enumerate() {
+        // Below the months of the groups above.
+        y += if k > 0 { 36.0 } else { 0.0 };
         for (i, group) in groups.iter().enumerate() {
             let x = LEFT + i as f64 * (width + GAP);
             text(&mut body, x, y - 8.0, 16.0, true, p.text, "start", group.word());
@@ -95,7 +97,6 @@ pub fn measures_svg(report: &PlanReport, bands: Option<&Bands>, options: &Option
             );
             y += ROW - 36.0;
         }
-        y += if options.width == Width::Narrow { 36.0 } else { 0.0 };
     }
     let foot = legend(&mut body, report, bands.is_some(), y + 14.0, across, &p);
     let height = foot + 26.0;
