@@ -1,14 +1,17 @@
-//! Inner products, written so that the compiler uses the widest registers that the machine has.
+//! Inner products in the widest registers that the machine has.
+//!
+//! Whatever their width, the same sixteen sums run side by side and are added up in the same order:
+//! every machine gets the same digits.
 
 use pulp::{Arch, Simd, WithSimd};
 
-/// Up to this length the widest registers are not worth asking for.
-const SHORT: usize = 48;
+/// Sums run side by side, so that none waits for another: as many as fill four of the widest registers.
+const LANES: usize = 16;
 
 /// Sum of `a[i] * b[i]` over the shorter of the two.
 #[inline]
 pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
-    if a.len().min(b.len()) <= SHORT { products(a, b) } else { Arch::new().dispatch(Products(a, b)) }
+    Arch::new().dispatch(Products(a, b))
 }
 
 struct Products<'a>(&'a [f64], &'a [f64]);
@@ -17,37 +20,46 @@ impl WithSimd for Products<'_> {
     type Output = f64;
 
     #[inline(always)]
-    fn with_simd<S: Simd>(self, _: S) -> f64 {
-        products(self.0, self.1)
+    fn with_simd<S: Simd>(self, simd: S) -> f64 {
+        products(simd, self.0, self.1)
     }
 }
 
+/// [`dot`] for code that has the widest registers at hand.
 #[inline(always)]
-fn products(a: &[f64], b: &[f64]) -> f64 {
+pub(crate) fn products<S: Simd>(simd: S, a: &[f64], b: &[f64]) -> f64 {
     let n = a.len().min(b.len());
-    let (a, b) = (&a[..n], &b[..n]);
-    let mut acc = [0.0_f64; 8];
-    let (ca, cb) = (a.chunks_exact(8), b.chunks_exact(8));
-    let (ra, rb) = (ca.remainder(), cb.remainder());
+    let (ca, cb) = (a[..n].chunks_exact(LANES), b[..n].chunks_exact(LANES));
+    let rest: f64 = ca.remainder().iter().zip(cb.remainder()).map(|(x, y)| x * y).sum();
+    // The registers that the sums fill; others stay unused.
+    let mut sums = [simd.splat_f64s(0.0); LANES];
     for (x, y) in ca.zip(cb) {
-        for i in 0..8 {
-            acc[i] += x[i] * y[i];
+        let pairs = S::as_simd_f64s(x).0.iter().zip(S::as_simd_f64s(y).0);
+        for (sum, (x, y)) in sums.iter_mut().zip(pairs) {
+            *sum = simd.add_f64s(*sum, simd.mul_f64s(*x, *y));
         }
     }
-    let tail: f64 = ra.iter().zip(rb).map(|(x, y)| x * y).sum();
-    ((acc[0] + acc[4]) + (acc[1] + acc[5])) + ((acc[2] + acc[6]) + (acc[3] + acc[7])) + tail
+    let mut lanes = [0.0; LANES];
+    S::as_mut_simd_f64s(&mut lanes).0.iter_mut().zip(sums).for_each(|(lanes, sum)| *lanes = sum);
+    added(&lanes) + rest
 }
 
 /// Sum of the entries.
 #[inline]
 pub(crate) fn sum(v: &[f64]) -> f64 {
-    let mut acc = [0.0_f64; 8];
-    let chunks = v.chunks_exact(8);
+    let mut lanes = [0.0_f64; LANES];
+    let chunks = v.chunks_exact(LANES);
     let rest: f64 = chunks.remainder().iter().sum();
     for x in chunks {
-        for i in 0..8 {
-            acc[i] += x[i];
+        for (sum, x) in lanes.iter_mut().zip(x) {
+            *sum += x;
         }
     }
-    ((acc[0] + acc[4]) + (acc[1] + acc[5])) + ((acc[2] + acc[6]) + (acc[3] + acc[7])) + rest
+    added(&lanes) + rest
+}
+
+#[inline(always)]
+fn added(lanes: &[f64; LANES]) -> f64 {
+    let four = |i: usize| (lanes[i] + lanes[i + 4]) + (lanes[i + 8] + lanes[i + 12]);
+    (four(0) + four(1)) + (four(2) + four(3))
 }

@@ -12,6 +12,9 @@ const TAIL: f64 = 1e-13;
 /// The chance with which a hair outgrows the length from which a top length is looked for, from above.
 const FEW_OUTGROW: f64 = 0.03;
 
+/// The chance with which a hair outgrows a length below which a top length is seldom looked for.
+const MOST_OUTGROW: f64 = 0.85;
+
 /// The numbers of a follicle cycle in one zone of one dog.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cycle {
@@ -161,6 +164,8 @@ pub struct Law {
     pub(crate) old_above: Vec<f64>,
     /// A length, in days of growth and a multiple of a block, that few hairs outgrow.
     pub(crate) long_d: usize,
+    /// A length, likewise, that most hairs outgrow.
+    pub(crate) short_d: usize,
     /// Kernels read backwards, for inner products with days in their order.
     pub(crate) r_p_grow: Vec<f64>,
     pub(crate) r_s_grow: Vec<f64>,
@@ -183,10 +188,8 @@ pub struct Law {
 #[derive(Clone, Debug)]
 pub(crate) struct Stationary {
     pub(crate) e: Vec<f64>,
-    /// Of hair that takes no time to grow: ripening, ripe and firm on each day.
+    /// Of hair that takes no time to grow: ripening on each day.
     pub(crate) ripens: Vec<f64>,
-    pub(crate) ripe: Vec<f64>,
-    pub(crate) firm: Vec<f64>,
 }
 
 impl Law {
@@ -219,14 +222,15 @@ impl Law {
         }
         let (s_all, h_all) = (survival(&p_all), lingering(&p_all, delta));
         let old_above = survival(&p_old).iter().zip(&p_old).map(|(above, p)| above + p).collect();
-        let few = s_grow.iter().position(|s| *s <= FEW_OUTGROW).unwrap_or(s_grow.len());
+        let outgrown_by = |chance: f64| s_grow.iter().position(|s| *s <= chance).unwrap_or(s_grow.len());
         let back = |a: &[f64]| a.iter().rev().copied().collect::<Vec<f64>>();
         let backwards = |a: &[f64], b: &[f64]| a.iter().zip(b).rev().map(|(x, y)| x + y).collect::<Vec<f64>>();
         Ok(Law {
             cycle,
             p_old,
             old_above,
-            long_d: (few.next_multiple_of(BLOCK)).min(p_grow.len() / BLOCK * BLOCK),
+            long_d: outgrown_by(FEW_OUTGROW).next_multiple_of(BLOCK).min(p_grow.len() / BLOCK * BLOCK),
+            short_d: outgrown_by(MOST_OUTGROW) / BLOCK * BLOCK,
             h_set: lingering(&p_set, delta),
             r_p_grow: back(&p_grow),
             r_s_grow: back(&s_grow),
@@ -283,18 +287,8 @@ impl Law {
                 through += self.p_lag.get(k).copied().unwrap_or(0.0);
                 e.push(through);
             }
-            let mut out = Stationary { e, ripens: Vec::new(), ripe: Vec::new(), firm: Vec::new() };
-            let (mut ripe, mut firm) = (0.0, 0.0);
-            for t in 0..n {
-                let from = (t + 1).saturating_sub(self.p_set.len());
-                let ripens: f64 = out.e[from..=t].iter().rev().zip(&self.p_set).map(|(x, p)| x * p).sum();
-                ripe = self.delta * ripe + ripens;
-                firm += out.e[t] - ripens;
-                out.ripens.push(ripens);
-                out.ripe.push(ripe);
-                out.firm.push(firm);
-            }
-            out
+            let ripens = self.set.convolve(&e, 0, n);
+            Stationary { e, ripens }
         })
     }
 

@@ -5,6 +5,9 @@ use pulp::{Arch, Simd, WithSimd};
 /// Days worked out together.
 pub(crate) const BLOCK: usize = 8;
 
+/// Sums that run side by side.
+const SUMS: usize = 4;
+
 /// Day probabilities padded with zeros at both ends, so that a block of days reads them without a bound check.
 #[derive(Clone, Debug)]
 pub(crate) struct Taps {
@@ -28,10 +31,13 @@ impl Taps {
         self.head
     }
 
-    /// The law at day `k`, which must be below its length and a block.
+    /// What the days of a block up to its day `j` put on that day.
     #[inline]
-    pub(crate) fn at(&self, k: usize) -> f64 {
-        self.padded[BLOCK + k]
+    pub(crate) fn own(&self, days: &[f64; BLOCK], j: usize) -> f64 {
+        if self.head > j {
+            return 0.0;
+        }
+        days[..=j - self.head].iter().rev().zip(&self.padded[BLOCK + self.head..]).map(|(x, p)| x * p).sum()
     }
 
     /// What the entries of a sequence, from `first` on, put on the days `t` to `t + 7`.
@@ -67,30 +73,34 @@ impl WithSimd for Gather<'_> {
     type Output = [f64; BLOCK];
 
     #[inline(always)]
-    fn with_simd<S: Simd>(self, _: S) -> [f64; BLOCK] {
+    fn with_simd<S: Simd>(self, simd: S) -> [f64; BLOCK] {
         let Gather { x, taps } = self;
-        // Four sums side by side: none waits for another.
-        let mut sums = [[0.0; BLOCK]; 4];
-        let fours = x.rchunks_exact(4);
+        // Four sums side by side: none waits for another. Of each, the registers that a block fills.
+        let mut sums = [[simd.splat_f64s(0.0); BLOCK]; SUMS];
+        let add = |sum: &mut [S::f64s; BLOCK], a: f64, w: &[f64; BLOCK]| {
+            let a = simd.splat_f64s(a);
+            for (sum, w) in sum.iter_mut().zip(S::as_simd_f64s(w).0) {
+                *sum = simd.add_f64s(*sum, simd.mul_f64s(a, *w));
+            }
+        };
+        let fours = x.rchunks_exact(SUMS);
         let rest = fours.remainder();
-        for (four, w) in fours.zip(taps.windows(BLOCK + 3).step_by(4)) {
-            let (&[d, c, b, a], Ok(w)) = (four, <&[f64; BLOCK + 3]>::try_from(w)) else { continue };
-            for j in 0..BLOCK {
-                sums[0][j] += a * w[j];
-                sums[1][j] += b * w[j + 1];
-                sums[2][j] += c * w[j + 2];
-                sums[3][j] += d * w[j + 3];
+        for (four, w) in fours.zip(taps.windows(BLOCK + SUMS - 1).step_by(SUMS)) {
+            for (k, w) in w.windows(BLOCK).enumerate().take(SUMS) {
+                if let Ok(w) = w.try_into() {
+                    add(&mut sums[k], four[SUMS - 1 - k], w);
+                }
             }
         }
         let done = x.len() - rest.len();
         for (a, w) in rest.iter().rev().zip(taps[done..].windows(BLOCK)) {
-            for j in 0..BLOCK {
-                sums[0][j] += a * w[j];
+            if let Ok(w) = w.try_into() {
+                add(&mut sums[0], *a, w);
             }
         }
         let mut out = [0.0; BLOCK];
-        for j in 0..BLOCK {
-            out[j] = (sums[0][j] + sums[1][j]) + (sums[2][j] + sums[3][j]);
+        for (i, out) in S::as_mut_simd_f64s(&mut out).0.iter_mut().enumerate() {
+            *out = simd.add_f64s(simd.add_f64s(sums[0][i], sums[1][i]), simd.add_f64s(sums[2][i], sums[3][i]));
         }
         out
     }

@@ -1,8 +1,10 @@
 //! Age classes, layers and evenness.
 
 use super::State;
-use crate::dot::{dot, sum};
+use super::step::far_sum;
+use crate::dot::{dot, products, sum};
 use crate::law::at;
+use pulp::{Arch, Simd, WithSimd};
 
 /// Age classes of a zone.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,11 +17,41 @@ pub struct Classes {
     pub pools: Vec<f64>,
 }
 
-/// Bounding days of the classes and the shares that a perfectly rolling coat has in them.
+/// The classes by their bounds, and the shares that a perfectly rolling coat has in them.
 #[derive(Clone)]
 pub(super) struct Marks {
     bounds: Vec<i32>,
+    /// The first cohort of each class but the last; the class reaches to the one before.
+    firsts: Vec<usize>,
+    /// What visits took from each of these, as `State::gone` has it.
+    gone: Vec<f64>,
     ideal: Vec<f64>,
+}
+
+/// Gives the shares of the newest classes, as far as the kernels reach: as `class_share`, all at once.
+struct Plain<'a> {
+    state: &'a State,
+    marks: &'a Marks,
+    stay: f64,
+    shares: &'a mut Vec<f64>,
+}
+
+impl WithSimd for Plain<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) {
+        let (state, marks) = (self.state, self.marks);
+        let kernel = &state.law.r_live;
+        let mut hi = state.t() + 1;
+        let near = hi.saturating_sub(kernel.len()).max(state.spent);
+        let ages = kernel.len() - hi.min(kernel.len());
+        let before = hi.saturating_sub(kernel.len());
+        for (&lo, gone) in marks.firsts.iter().zip(&marks.gone).take_while(|(lo, _)| **lo >= near) {
+            self.shares.push(products(simd, &state.b[lo..hi], &kernel[ages + lo - before..]) - self.stay * gone);
+            hi = lo;
+        }
+    }
 }
 
 impl State {
@@ -86,26 +118,13 @@ impl State {
     fn class_share(&self, bounds: &[i32], j: usize, last: bool, stay: f64) -> f64 {
         let (lo, hi) = self.class_range(bounds, j, last);
         let (lo, hi) = (lo.max(self.spent), hi.max(self.spent));
-        let end = self.gone.len();
-        let gone = sum(&self.gone[lo.min(end)..hi.min(end)]);
-        self.live(lo, hi) - stay * gone + if last { self.old.ripe } else { 0.0 }
+        self.live(lo, hi) - stay * self.gone_of(lo, hi) + if last { self.old.ripe } else { 0.0 }
     }
 
-    /// Follicles of every cohort that the kernels reach, from this index on; of none where cohorts have rows of
-    /// their own.
-    fn live_by_cohort(&self, stay: f64) -> (usize, Vec<f64>) {
-        let (t, law) = (self.t(), &self.law);
-        if !self.rows.is_empty() {
-            return (t + 1, Vec::new());
-        }
-        let n = law.r_live.len();
-        let near = (t + 1).saturating_sub(n).max(self.spent).min(t + 1);
-        let kernel = &law.r_live[n + near - (t + 1)..];
-        let mut live: Vec<f64> = self.b[near..=t].iter().zip(kernel).map(|(b, k)| b * k).collect();
-        if let Some(gone) = self.gone.get(near..) {
-            live.iter_mut().zip(gone).for_each(|(live, gone)| *live -= stay * gone);
-        }
-        (near, live)
+    /// What visits took from the cohorts `lo..hi`, to be read with `gone_stay`.
+    fn gone_of(&self, lo: usize, hi: usize) -> f64 {
+        let end = self.gone.len();
+        sum(&self.gone[lo.min(end)..hi.min(end)])
     }
 
     /// Follicles of the cohorts `lo..hi` that have not shed since, were nothing ripe pulled.
@@ -120,8 +139,10 @@ impl State {
             let end = (t + 1).saturating_sub(n);
             live += if lo <= self.spent && near == end {
                 self.far.ripe
+            } else if self.rows.is_empty() {
+                far_sum(&self.b[lo..near], law.ripe_at((t + 1 - near) as i32), law.delta)
             } else {
-                let plain = |i: &usize| self.rows.is_empty() || !self.rows.contains_key(i);
+                let plain = |i: &usize| !self.rows.contains_key(i);
                 (lo..near).filter(plain).map(|i| self.b[i] * law.ripe_at((t - i) as i32)).sum()
             };
         }
@@ -135,36 +156,39 @@ impl State {
         live
     }
 
-    /// The classes by their bounds, with the ideal shares; they stay as they are from visit to visit.
+    /// The classes with their ideal shares; they stay as they are from visit to visit.
     fn marks(&self) -> &Marks {
         self.marks.get_or_init(|| {
             let n = self.class_count();
             let bounds = self.class_bounds(n);
-            Marks { ideal: self.ideal_shares(&bounds, n), bounds }
+            let ranges = (0..n - 1).map(|j| self.class_range(&bounds, j, false));
+            let (firsts, gone) = ranges.map(|(lo, hi)| (lo, self.gone_of(lo, hi))).unzip();
+            Marks { ideal: self.ideal_shares(&bounds, n), firsts, gone, bounds }
         })
     }
 
     pub(super) fn evenness(&self) -> (f64, u32) {
-        let Marks { bounds, ideal } = self.marks();
-        let stay = self.gone_stay();
-        let (near, live) = self.live_by_cohort(stay);
+        let marks = self.marks();
         let mut off = 0.0;
         let mut layers = 0;
-        let classes = ideal.len();
-        for (j, ideal) in ideal.iter().enumerate() {
-            let last = j + 1 == classes;
-            let (lo, hi) = self.class_range(bounds, j, last);
-            let share = if !last && lo >= near {
-                sum(&live[lo - near..hi - near])
-            } else {
-                self.class_share(bounds, j, last, stay)
-            };
+        for (share, ideal) in self.shares(marks).iter().zip(&marks.ideal) {
             off += (share - ideal).abs();
-            if *ideal >= 0.05 && share >= ideal / 2.0 {
+            if *ideal >= 0.05 && *share >= ideal / 2.0 {
                 layers += 1;
             }
         }
         (1.0 - off / 2.0, layers)
+    }
+
+    /// Shares of follicles by class.
+    fn shares(&self, marks: &Marks) -> Vec<f64> {
+        let (classes, stay) = (marks.ideal.len(), self.gone_stay());
+        let mut shares = Vec::with_capacity(classes);
+        if self.rows.is_empty() {
+            Arch::new().dispatch(Plain { state: self, marks, stay, shares: &mut shares });
+        }
+        shares.extend((shares.len()..classes).map(|j| self.class_share(&marks.bounds, j, j + 1 == classes, stay)));
+        shares
     }
 
     pub(super) fn ideal_shares(&self, bounds: &[i32], classes: usize) -> Vec<f64> {

@@ -5,6 +5,7 @@ use super::state::{Clip, Removed, look_back};
 use super::step::far_sum;
 use crate::dot::dot;
 use crate::law::linger_at;
+use pulp::Arch;
 
 impl State {
     pub(super) fn clip(&mut self, len_mm: f64) -> f64 {
@@ -38,13 +39,15 @@ impl State {
     pub(super) fn soften(&mut self, share: f64) -> f64 {
         let (t, kept) = (self.t(), 1.0 - share);
         self.kept_hard.resize(t + 1, 1.0);
-        self.eh[..=t].iter_mut().for_each(|x| *x *= kept);
-        self.kept_hard.iter_mut().for_each(|x| *x *= kept);
+        Arch::new().dispatch(|| {
+            self.eh[..=t].iter_mut().for_each(|x| *x *= kept);
+            self.kept_hard.iter_mut().for_each(|x| *x *= kept);
+        });
         self.old.hard *= kept;
         self.far.hard *= kept;
         for rem in &mut self.removed {
             rem.far_hard *= kept;
-            if let Some(hard) = rem.hard.get_mut() {
+            if let Some(hard) = rem.known.hard.get_mut() {
                 *hard *= kept;
             }
         }
@@ -58,7 +61,7 @@ impl State {
         }
         let mut hard = self.old.hard + self.far.hard + look_back(&self.eh, self.t(), &self.law.r_seen);
         for rem in &self.removed {
-            hard -= self.law.stay(self.today - rem.day) * rem.hard.get_or_init(|| self.hard_removed(rem));
+            hard -= self.law.stay(self.today - rem.day) * rem.known.hard.get_or_init(|| self.hard_removed(rem));
         }
         Some((hard / visible).clamp(0.0, 1.0))
     }
@@ -66,39 +69,45 @@ impl State {
     /// Hard mass of the hair in a removal, on its day.
     fn hard_removed(&self, rem: &Removed) -> f64 {
         let (law, t) = (&self.law, self.idx(rem.day));
-        let (from, mass) = (self.through_removed(rem).0, &self.through_removed(rem).1);
+        let (from, mass) = self.through_removed(rem);
+        let from = *from;
         let mut hard = 0.0;
         if rem.whole > 0 {
             let near = (t + 1).saturating_sub(law.h_gs.len());
-            if from >= near {
-                let n = law.r_h_gs.len();
-                hard = rem.far_hard + dot(&self.eh[near..from], &law.r_h_gs[n - 1 - (t - near)..]);
+            hard = if from >= near {
+                rem.far_hard + self.ripe_of_through(&self.eh[near..from], near, t)
             } else {
-                let last = linger_at(&law.h_gs, law.delta, (t + 1 - from) as i32);
-                hard = far_sum(&self.eh[..from], last, law.delta);
-            }
+                self.ripe_of_through(&self.eh[..from], 0, t)
+            };
         }
         let mut grown = mass.iter().map(|m| m * self.start_hard).collect::<Vec<f64>>();
         for &(i, h) in self.hard_cohorts.iter().filter(|c| (rem.lo..rem.lo + rem.w.len()).contains(&c.0)) {
             let more = rem.w[i - rem.lo] * (h - self.start_hard);
-            let row = self.rows.get(&i).map_or(&law.p_lag[..], |r| &r[..]);
-            for (day, q) in (i..).zip(row) {
-                if let Some(x) = day.checked_sub(from).and_then(|d| grown.get_mut(d)) {
-                    *x += more * q;
-                }
-            }
+            let row = self.rows.get(&i).unwrap_or(&law.p_lag);
+            // Of the row and of what came through, the days that both have.
+            let (skip, start) = (from.saturating_sub(i), i.saturating_sub(from));
+            let days = row.iter().skip(skip).zip(grown.iter_mut().skip(start));
+            days.for_each(|(q, x)| *x += more * q);
         }
-        for (day, x) in (from..).zip(grown) {
-            hard += x * self.kept_hard_at(day) * linger_at(&law.h_gs, law.delta, (t - day) as i32);
-        }
-        hard
+        let kept = self.kept_hard.iter().skip(from);
+        grown.iter_mut().zip(kept).for_each(|(x, kept)| *x *= kept);
+        hard + self.ripe_of_through(&grown, from, t)
+    }
+
+    /// The ripe hair on day index `t` of what came through from day index `first` on.
+    fn ripe_of_through(&self, through: &[f64], first: usize, t: usize) -> f64 {
+        let (law, n) = (&self.law, self.law.r_h_gs.len());
+        let near = (t + 1).saturating_sub(n).clamp(first, first + through.len());
+        let (far, close) = through.split_at(near - first);
+        let faded = far_sum(far, linger_at(&law.h_gs, law.delta, (t + 1 - near) as i32), law.delta);
+        faded + dot(close, &law.r_h_gs[n + near - (t + 1).min(n + near)..])
     }
 
     /// Coming-through masses, up to the day of a removal, of the cohorts in it: from this day
     /// index on. Before it all that came through is in the removal if its cohorts are `whole`,
     /// else nothing.
     pub(super) fn through_removed<'a>(&self, rem: &'a Removed) -> &'a (usize, Vec<f64>) {
-        rem.through.get_or_init(|| self.through_of(rem))
+        rem.known.through.get_or_init(|| self.through_of(rem))
     }
 
     fn through_of(&self, rem: &Removed) -> (usize, Vec<f64>) {

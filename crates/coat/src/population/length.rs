@@ -1,7 +1,7 @@
 //! Visible hair by its length.
 
 use super::State;
-use super::state::Removed;
+use super::state::{Clip, Removed};
 use crate::dot::{dot, sum};
 use crate::law::{at, linger_at};
 use crate::taps::BLOCK;
@@ -12,11 +12,17 @@ pub(crate) struct Lengths {
     /// Share of follicles by whole days of growth.
     pub(crate) unripe: Vec<f64>,
     pub(crate) ripe: Vec<f64>,
-    /// Ripe hair at all lengths from the law's `long_d` on, where it was summed.
-    ripe_long: f64,
     /// (days of growth, share, ripe) of hair that met a clip.
     pub(crate) cut: Vec<(f64, f64, bool)>,
     cut_bins: Vec<f64>,
+}
+
+/// Ripe hair by days of growth, the longest first, down to some length.
+#[derive(Clone, Debug)]
+pub(crate) struct RipeHair {
+    shares: Vec<f64>,
+    /// Of it, from the law's `long_d` on.
+    long: f64,
 }
 
 /// Bins of cut hair in a day of growth.
@@ -93,18 +99,18 @@ impl State {
             return None;
         }
         let mut above = (1.0 - q) * total;
-        let removed: Vec<(f64, &Lengths)> =
-            self.removed.iter().map(|r| (self.law.stay(self.today - r.day), self.hair_removed(r))).collect();
+        let removed: Vec<(f64, &Removed)> =
+            self.removed.iter().map(|r| (self.law.stay(self.today - r.day), r)).collect();
         // From the longest hair down: first all that few hairs outgrow, then a few lengths at a time.
         let n = self.law.p_grow.len();
         let mut high = self.law.long_d;
-        let longest = self.share_beyond(high, n, &removed);
+        let longest = self.share_beyond(high, &removed);
         if longest < above {
             above -= longest;
         } else {
             high = n / BLOCK * BLOCK;
             for k in (high..n).rev() {
-                let m = self.share_beyond(k, k + 1, &removed);
+                let m = self.share_of_length(k, &removed);
                 if m >= above && m > 0.0 {
                     return Some((k as f64 + 0.5 - above / m).max(0.0));
                 }
@@ -129,46 +135,58 @@ impl State {
         Some(0.0)
     }
 
-    /// Visible hair grown `low..high` days; no clips.
-    fn share_beyond(&self, low: usize, high: usize, removed: &[(f64, &Lengths)]) -> f64 {
-        let (law, t) = (&self.law, self.t());
+    /// Visible hair grown at least `low` days; no clips.
+    fn share_beyond(&self, low: usize, removed: &[(f64, &Removed)]) -> f64 {
+        let (law, u, t) = (&self.law, &self.ungrown, self.t());
         let n = law.p_grow.len();
-        let (days, back) = (t + 1 - high..t + 1 - low, n - high..n - low);
-        let p = &law.r_p_grow[back.clone()];
-        let mut share = dot(&self.ungrown.ripe[days.clone()], p)
-            + dot(&self.ungrown.firm[days.clone()], p)
-            + dot(&self.e[days], &law.r_s_grow[back]);
+        // All that came through so long ago and grew so long, less what of it was shed.
+        let come = if low < n { (law.s_grow[low] + law.p_grow[low]) * u.come[t - low] } else { 0.0 };
+        let mut share = come - dot(&u.shed[t + 1 - n..t + 1 - low], &law.r_p_grow[..n - low]);
         if self.old.ripe > 0.0 {
-            share += self.old.ripe * (law.old_above[low] - law.old_above.get(high).copied().unwrap_or(0.0));
+            share += self.old.ripe * law.old_above.get(low).copied().unwrap_or(0.0);
         }
-        for (stay, hair) in removed {
-            share -= stay * if high == n && low == law.long_d { hair.ripe_long } else { sum(&hair.ripe[low..high]) };
+        for (stay, rem) in removed {
+            let hair = self.ripe_removed(rem, low);
+            share -= stay * if low == law.long_d { hair.long } else { sum(&hair.shares[..n - low]) };
+        }
+        share
+    }
+
+    /// Share of the visible hair grown `k` days; no clips.
+    fn share_of_length(&self, k: usize, removed: &[(f64, &Removed)]) -> f64 {
+        let (law, u, day) = (&self.law, &self.ungrown, self.t() - k);
+        let mut share = law.p_grow[k] * (u.come[day] - u.shed[day]) + law.s_grow[k] * self.e[day];
+        share += self.old.ripe * law.p_old[k];
+        for (stay, rem) in removed {
+            share -= stay * self.ripe_removed(rem, k).shares[law.p_grow.len() - 1 - k];
         }
         share
     }
 
     /// Share of the visible hair at the block of lengths from `low` on; no clips.
-    fn shares_of_lengths(&self, low: usize, removed: &[(f64, &Lengths)]) -> [f64; BLOCK] {
+    fn shares_of_lengths(&self, low: usize, removed: &[(f64, &Removed)]) -> [f64; BLOCK] {
         let (law, t) = (&self.law, self.t());
         let block = |v: &[f64], from: usize| -> [f64; BLOCK] {
             v.get(from..from + BLOCK).and_then(|v| v.try_into().ok()).unwrap_or_default()
         };
         let first = t + 1 - low - BLOCK;
-        let (ripe, firm, e) =
-            (block(&self.ungrown.ripe, first), block(&self.ungrown.firm, first), block(&self.e, first));
+        let (come, shed, e) =
+            (block(&self.ungrown.come, first), block(&self.ungrown.shed, first), block(&self.e, first));
         let (p, s) = (block(&law.p_grow, low), block(&law.s_grow, low));
         let mut out = [0.0; BLOCK];
         for (j, out) in out.iter_mut().enumerate() {
             let day = BLOCK - 1 - j;
-            *out = p[j] * (ripe[day] + firm[day]) + s[j] * e[day];
+            *out = p[j] * (come[day] - shed[day]) + s[j] * e[day];
         }
         if self.old.ripe > 0.0 {
             for (out, p) in out.iter_mut().zip(block(&law.p_old, low)) {
                 *out += self.old.ripe * p;
             }
         }
-        for (stay, hair) in removed {
-            for (out, x) in out.iter_mut().zip(block(&hair.ripe, low)) {
+        let longest_first = law.p_grow.len() - low - BLOCK;
+        for (stay, rem) in removed {
+            let hair = block(&self.ripe_removed(rem, low).shares, longest_first);
+            for (out, x) in out.iter_mut().zip(hair.iter().rev()) {
                 *out -= stay * x;
             }
         }
@@ -199,16 +217,23 @@ impl State {
         match self.clips.last() {
             None => {
                 for g in 0..n {
-                    let day = t - g;
-                    out.unripe[g] = law.p_grow[g] * self.ungrown.firm[day] + law.s_grow[g] * self.e[day];
-                    out.ripe[g] = law.p_grow[g] * self.ungrown.ripe[day];
+                    let (u, day) = (&self.ungrown, t - g);
+                    let firm = u.come[day] - u.shed[day] - u.ripe[day];
+                    out.unripe[g] = law.p_grow[g] * firm + law.s_grow[g] * self.e[day];
+                    out.ripe[g] = law.p_grow[g] * u.ripe[day];
                 }
             }
             Some(c) => self.add_lengths(&mut out, &self.e, 0, t, self.idx(c.day) + 1, true),
         }
         for rem in &self.removed {
             let stay = law.stay(self.today - rem.day);
-            let hair = self.hair_removed(rem);
+            let Some(clip) = self.clips.last() else {
+                for (o, r) in out.ripe.iter_mut().zip(self.ripe_removed(rem, 0).shares.iter().rev()) {
+                    *o -= stay * r;
+                }
+                continue;
+            };
+            let hair = self.clipped_removed(rem, clip);
             for (o, r) in out.ripe.iter_mut().zip(&hair.ripe) {
                 *o -= stay * r;
             }
@@ -229,53 +254,57 @@ impl State {
         out
     }
 
-    /// Lengths of the hair in a removal, on its day.
-    fn hair_removed<'a>(&self, rem: &'a Removed) -> &'a Lengths {
-        rem.hair.get_or_init(|| {
+    /// Lengths of the hair in a removal, on its day, after a clip.
+    fn clipped_removed<'a>(&self, rem: &'a Removed, last: &Clip) -> &'a Lengths {
+        rem.known.clipped.get_or_init(|| {
             let (from, mass) = self.through_removed(rem);
             let t = self.idx(rem.day);
-            match self.clips.last() {
-                None => {
-                    let ripe = self.ripe_removed(rem, *from, mass, t);
-                    Lengths { ripe_long: sum(&ripe[self.law.long_d..]), ripe, ..Lengths::default() }
-                }
-                Some(c) => {
-                    let mut hair = Lengths::empty(self.law.p_grow.len() + 1);
-                    let first = rem.lo + rem.w.iter().position(|w| *w != 0.0).unwrap_or(0);
-                    let lo = if rem.whole > 0 { first.min(*from) } else { *from };
-                    let whole = &self.e[lo..*from];
-                    let mut all = [whole, mass].concat();
-                    all.resize(t + 1 - lo, 0.0);
-                    self.add_lengths(&mut hair, &all, lo, t, self.idx(c.day) + 1, false);
-                    hair.finish();
-                    hair
-                }
-            }
+            let mut hair = Lengths::empty(self.law.p_grow.len() + 1);
+            let first = rem.lo + rem.w.iter().position(|w| *w != 0.0).unwrap_or(0);
+            let lo = if rem.whole > 0 { first.min(*from) } else { *from };
+            let whole = &self.e[lo..*from];
+            let mut all = [whole, mass].concat();
+            all.resize(t + 1 - lo, 0.0);
+            self.add_lengths(&mut hair, &all, lo, t, self.idx(last.day) + 1, false);
+            hair.finish();
+            hair
         })
     }
 
-    /// Removed ripe hair by days grown, no clip having met it: `mass` came through from `from` on,
-    /// before it all or nothing.
-    fn ripe_removed(&self, rem: &Removed, from: usize, mass: &[f64], t: usize) -> Vec<f64> {
-        let law = &self.law;
-        let before = if rem.whole > 0 { from.min(law.p_set.len()) } else { 0 };
-        let through = [&self.e[from - before..from], mass].concat();
-        // Hair that takes no time to grow: as the whole coat up to `from`, then on its own.
-        let mut then = law.set.convolve(&through, before, (before + t + 1 - from).min(through.len() + law.p_set.len()));
-        let mut ripe = if rem.whole > 0 && from > 0 { self.ungrown.ripe[from - 1] } else { 0.0 };
-        for x in &mut then {
-            ripe = law.delta * ripe + *x;
-            *x = ripe;
+    /// Lengths of the ripe hair in a removal, on its day, no clip having met it: at least those from `low` on.
+    fn ripe_removed<'a>(&self, rem: &'a Removed, low: usize) -> &'a RipeHair {
+        let short = self.law.short_d;
+        if low >= short {
+            rem.known.long.get_or_init(|| self.ripe_hair(rem, short))
+        } else {
+            rem.known.all.get_or_init(|| self.ripe_hair(rem, 0))
         }
-        then.extend((from + then.len()..=t).map(|_| {
-            ripe *= law.delta;
-            ripe
-        }));
-        let then = then.iter().rev();
-        let earlier = if rem.whole > 0 { &self.ungrown.ripe[..from] } else { &[] };
-        let mut hair: Vec<f64> = law.p_grow.iter().zip(then.chain(earlier.iter().rev())).map(|(p, r)| p * r).collect();
-        hair.resize(law.p_grow.len() + 1, 0.0);
-        hair
+    }
+
+    /// Works out [`State::ripe_removed`] down to `low`.
+    fn ripe_hair(&self, rem: &Removed, low: usize) -> RipeHair {
+        let (law, t) = (&self.law, self.idx(rem.day));
+        let (from, mass) = self.through_removed(rem);
+        let (from, n) = (*from, law.p_grow.len());
+        // Hair grown g days stands as hair that takes no time to grow stood g days ago: the removal's is
+        // the whole coat's up to `from`, or nothing.
+        let (first, end) = (t + 1 - n, t + 1 - low);
+        let own = from.clamp(first, end);
+        let mut shares = if rem.whole > 0 { self.ungrown.ripe[first..own].to_vec() } else { vec![0.0; own - first] };
+        if own < end {
+            let before = if rem.whole > 0 { from.min(law.p_set.len()) } else { 0 };
+            let through = [&self.e[from - before..from], mass].concat();
+            let mut ripens = law.set.convolve(&through, before, (before + end - from).min(through.len() + law.p_set.len()));
+            ripens.resize(end - from, 0.0);
+            let mut ripe = if rem.whole > 0 && from > 0 { self.ungrown.ripe[from - 1] } else { 0.0 };
+            let stands = ripens.iter().map(|x| {
+                ripe = law.delta * ripe + x;
+                ripe
+            });
+            shares.extend(stands.skip(own - from));
+        }
+        shares.iter_mut().zip(&law.r_p_grow).for_each(|(x, p)| *x *= p);
+        RipeHair { long: sum(&shares[..n - law.long_d]), shares }
     }
 
     /// Adds the hair of a coming-through sequence as it stands on day index `t`, the last clip

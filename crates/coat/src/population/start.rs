@@ -98,7 +98,7 @@ impl State {
             spread_to: 0,
             e: vec![0.0; n],
             eh: vec![0.0; n],
-            ungrown: Ungrown { ripens: vec![0.0; n], ripe: vec![0.0; n], firm: vec![0.0; n] },
+            ungrown: Ungrown::empty(n),
             unripe: 0.0,
             ripe: 0.0,
             far: Far::default(),
@@ -127,12 +127,8 @@ impl State {
         p.b.fill(rate);
         p.e = scaled(&alone.e, rate);
         p.eh = scaled(&alone.e, rate * start_hard);
-        p.ungrown = Ungrown {
-            ripens: scaled(&alone.ripens, rate),
-            ripe: scaled(&alone.ripe, rate),
-            firm: scaled(&alone.firm, rate),
-        };
-        p.recount();
+        p.ungrown.ripens = scaled(&alone.ripens, rate);
+        p.recount_ripened();
         // Hair of follicles emptied before the arrays begin is all ripe: it is `old`.
         let n = p.b.len();
         let unit: f64 = (0..n).map(|i| rate * law.ripe_at((n - 1 - i) as i32)).sum();

@@ -1,7 +1,7 @@
 //! What is kept of a population, and what can be read off it at once.
 
 use super::class::Marks;
-use super::length::Lengths;
+use super::length::{Lengths, RipeHair};
 use super::share::{Next, Seen};
 use super::{LagCalendar, Phases};
 use crate::dot::dot;
@@ -19,33 +19,31 @@ pub(crate) struct Removed {
     pub(super) whole: usize,
     /// Hard ripe hair on its day that came through too early for the kernels.
     pub(super) far_hard: f64,
-    /// When this hair came through, as `through_removed` says: worked out once.
+    pub(super) known: Known,
+}
+
+/// What was worked out of a removal.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Known {
+    /// When this hair came through, as `through_removed` says.
     pub(super) through: OnceLock<(usize, Vec<f64>)>,
-    /// Lengths of this hair on its day: worked out once.
-    pub(super) hair: OnceLock<Lengths>,
-    /// Its hard mass on its day: worked out once.
+    /// Lengths of this hair on its day where no clip was: the long ones, and all.
+    pub(super) long: OnceLock<RipeHair>,
+    pub(super) all: OnceLock<RipeHair>,
+    /// Lengths of this hair on its day where a clip was.
+    pub(super) clipped: OnceLock<Lengths>,
+    /// Its hard mass on its day.
     pub(super) hard: OnceLock<f64>,
 }
 
 impl Removed {
     pub(super) fn new(day: i32, lo: usize, w: Vec<f64>) -> Self {
-        Removed {
-            day,
-            lo,
-            w,
-            whole: 0,
-            far_hard: 0.0,
-            through: OnceLock::new(),
-            hair: OnceLock::new(),
-            hard: OnceLock::new(),
-        }
+        Removed { day, lo, w, whole: 0, far_hard: 0.0, known: Known::default() }
     }
 
     /// Forgets what was worked out.
     pub(super) fn forget(&mut self) {
-        self.through = OnceLock::new();
-        self.hair = OnceLock::new();
-        self.hard = OnceLock::new();
+        self.known = Known::default();
     }
 }
 
@@ -69,7 +67,20 @@ pub(crate) struct Old {
 pub(super) struct Ungrown {
     pub(super) ripens: Vec<f64>,
     pub(super) ripe: Vec<f64>,
-    pub(super) firm: Vec<f64>,
+    /// What came through and what was shed, up to each day; the rest is there, ripe or firm.
+    pub(super) come: Vec<f64>,
+    pub(super) shed: Vec<f64>,
+}
+
+impl Ungrown {
+    pub(super) fn empty(days: usize) -> Self {
+        let none = vec![0.0; days];
+        Ungrown { ripens: none.clone(), ripe: none.clone(), come: none.clone(), shed: none }
+    }
+
+    pub(super) fn all(&mut self) -> [&mut Vec<f64>; 4] {
+        [&mut self.ripens, &mut self.ripe, &mut self.come, &mut self.shed]
+    }
 }
 
 /// Mass older than the kernels reach: it fades as ripe hair does.

@@ -14,28 +14,30 @@ impl State {
         let n = self.idx(day) + 1;
         if n > self.b.len() {
             self.b.resize(n, 0.0);
-            for v in [&mut self.ungrown.ripens, &mut self.ungrown.ripe, &mut self.ungrown.firm] {
-                v.resize(n, 0.0);
-            }
+            self.ungrown.all().into_iter().for_each(|v| v.resize(n, 0.0));
         }
         self.reserve_days(n);
         if self.visits.is_empty() {
             self.marks = OnceLock::new();
         }
         let law = Arc::clone(&self.law);
+        let fade = Fade::new(&law);
         while self.today < day {
             let days = ((day - self.today) as usize).min(BLOCK);
-            self.step_block(&law, days);
+            self.step_block(&law, &fade, days);
         }
         0.0
     }
 
-    fn step_block(&mut self, law: &Law, days: usize) {
+    fn step_block(&mut self, law: &Law, fade: &Fade, days: usize) {
         let first = self.t() + 1;
         let through = law.lag.block(&self.b[..first], self.spread_to, first);
         let ripens = law.set.block(&self.e[..first], 0, first);
         let inflow = law.grow.block(&self.ungrown.ripens[..first], 0, first);
-        let fade = Fade::new(law);
+        // The block's own days: emptied, come through, and as `Ungrown` has them.
+        let (mut b, mut e, mut own) = ([0.0; BLOCK], [0.0; BLOCK], [[0.0; BLOCK]; 4]);
+        let u = &self.ungrown;
+        let (mut ripe, mut come, mut gone) = (u.ripe[first - 1], u.come[first - 1], u.shed[first - 1]);
         for j in 0..days {
             let t = first + j;
             self.today += 1;
@@ -44,34 +46,30 @@ impl State {
             if self.calendar.is_some() {
                 self.spread(t, shed, self.start_hard);
                 self.spread_to = t + 1;
+            } else {
+                b[j] = shed;
+                gathered += law.lag.own(&b, j);
             }
             self.b[t] = shed;
-            if self.calendar.is_none() {
-                for k in law.lag.head()..=j {
-                    if t - k >= self.spread_to {
-                        gathered += self.b[t - k] * law.lag.at(k);
-                    }
-                }
-            }
             self.e[t] += gathered;
             self.eh[t] += self.start_hard * gathered;
-            let mut ripened = ripens[j];
-            for k in law.set.head()..=j {
-                ripened += self.e[t - k] * law.set.at(k);
+            e[j] = self.e[t];
+            let ripened = ripens[j] + law.set.own(&e, j);
+            come += e[j];
+            gone += (1.0 - law.delta) * ripe;
+            ripe = law.delta * ripe + ripened;
+            for (own, x) in own.iter_mut().zip([ripened, ripe, come, gone]) {
+                own[j] = x;
             }
-            let u = &mut self.ungrown;
-            u.ripens[t] = ripened;
-            u.ripe[t] = law.delta * u.ripe[t - 1] + ripened;
-            u.firm[t] = u.firm[t - 1] + self.e[t] - ripened;
-            let mut ripe = inflow[j];
-            for k in law.grow.head()..=j {
-                ripe += u.ripens[t - k] * law.grow.at(k);
-            }
-            self.unripe += self.e[t] - ripe;
-            self.ripe = self.ripe - shed + ripe;
+            let grown = inflow[j] + law.grow.own(&own[0], j);
+            self.unripe += e[j] - grown;
+            self.ripe = self.ripe - shed + grown;
             self.old.ripe *= law.delta;
             self.old.hard *= law.delta;
-            self.far = self.further(&fade, t);
+            self.far = self.further(fade, t);
+        }
+        for (all, own) in self.ungrown.all().into_iter().zip(own) {
+            all[first..first + days].copy_from_slice(&own[..days]);
         }
     }
 
@@ -122,12 +120,18 @@ impl State {
         let law = Arc::clone(&self.law);
         let t = self.t();
         self.ungrown.ripens = law.set.convolve(&self.e[..=t], 0, t + 1);
-        let (mut ripe, mut firm) = (0.0, 0.0);
+        self.recount_ripened();
+    }
+
+    /// The same where what ripens on each day is known.
+    pub(super) fn recount_ripened(&mut self) {
+        let (t, delta) = (self.t(), self.law.delta);
+        let (mut ripe, mut come, mut shed) = (0.0, 0.0, 0.0);
         for d in 0..=t {
-            ripe = law.delta * ripe + self.ungrown.ripens[d];
-            firm += self.e[d] - self.ungrown.ripens[d];
-            self.ungrown.ripe[d] = ripe;
-            self.ungrown.firm[d] = firm;
+            come += self.e[d];
+            shed += (1.0 - delta) * ripe;
+            ripe = delta * ripe + self.ungrown.ripens[d];
+            (self.ungrown.ripe[d], self.ungrown.come[d], self.ungrown.shed[d]) = (ripe, come, shed);
         }
         self.recount_unripe();
         self.recount_far();
@@ -216,7 +220,7 @@ impl State {
             let ripe = rested * law.p_grow[0];
             self.ungrown.ripens[i] += rested;
             self.ungrown.ripe[i] += rested;
-            self.ungrown.firm[i] += through - rested;
+            self.ungrown.come[i] += through;
             self.unripe += through - ripe;
             self.ripe += ripe;
         }

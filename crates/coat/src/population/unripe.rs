@@ -2,6 +2,7 @@
 
 use super::State;
 use super::state::{Far, Old, Removed};
+use std::sync::OnceLock;
 
 /// Less than this of a cohort still to come through is none.
 const TRACE: f64 = 1e-12;
@@ -105,9 +106,9 @@ impl State {
         for v in [&mut self.e, &mut self.eh] {
             v[..=t].fill(0.0);
         }
-        for v in [&mut self.ungrown.ripens, &mut self.ungrown.ripe, &mut self.ungrown.firm, &mut self.gone] {
-            v.fill(0.0);
-        }
+        self.ungrown.all().into_iter().for_each(|v| v.fill(0.0));
+        self.gone.fill(0.0);
+        self.marks = OnceLock::new();
         self.removed.clear();
         self.clips.clear();
         self.old = Old::default();
