@@ -8,9 +8,18 @@ use pulp::{Arch, Simd, WithSimd};
 /// Sums run side by side, so that none waits for another: as many as fill four of the widest registers.
 const LANES: usize = 16;
 
+/// The most of them that one register holds.
+const FOUR: usize = 4;
+
+/// Up to this length the widest registers are not worth asking for.
+const SHORT: usize = 8;
+
 /// Sum of `a[i] * b[i]` over the shorter of the two.
 #[inline]
 pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
+    if a.len().min(b.len()) <= SHORT {
+        return a.iter().zip(b).map(|(x, y)| x * y).sum();
+    }
     Arch::new().dispatch(Products(a, b))
 }
 
@@ -30,15 +39,21 @@ impl WithSimd for Products<'_> {
 pub(crate) fn products<S: Simd>(simd: S, a: &[f64], b: &[f64]) -> f64 {
     let n = a.len().min(b.len());
     let (ca, cb) = (a[..n].chunks_exact(LANES), b[..n].chunks_exact(LANES));
-    let rest: f64 = ca.remainder().iter().zip(cb.remainder()).map(|(x, y)| x * y).sum();
+    let (ra, rb) = (ca.remainder(), cb.remainder());
+    let fours = ra.len() / FOUR * FOUR;
+    let rest: f64 = ra[fours..].iter().zip(&rb[fours..]).map(|(x, y)| x * y).sum();
     // The registers that the sums fill; others stay unused.
     let mut sums = [simd.splat_f64s(0.0); LANES];
-    for (x, y) in ca.zip(cb) {
+    let mut add = |x: &[f64], y: &[f64]| {
         let pairs = S::as_simd_f64s(x).0.iter().zip(S::as_simd_f64s(y).0);
         for (sum, (x, y)) in sums.iter_mut().zip(pairs) {
             *sum = simd.add_f64s(*sum, simd.mul_f64s(*x, *y));
         }
+    };
+    for (x, y) in ca.zip(cb) {
+        add(x, y);
     }
+    add(&ra[..fours], &rb[..fours]);
     let mut lanes = [0.0; LANES];
     S::as_mut_simd_f64s(&mut lanes).0.iter_mut().zip(sums).for_each(|(lanes, sum)| *lanes = sum);
     added(&lanes) + rest

@@ -54,11 +54,12 @@ impl Taps {
 
     /// What the entries of a sequence put on the days `from..to`.
     pub(crate) fn convolve(&self, seq: &[f64], from: usize, to: usize) -> Vec<f64> {
-        let mut out = Vec::with_capacity(to.saturating_sub(from) + BLOCK);
-        for t in (from..to).step_by(BLOCK) {
-            out.extend(self.block(seq, 0, t));
+        let days = to.saturating_sub(from);
+        let mut out = vec![0.0; days.next_multiple_of(BLOCK)];
+        for (out, t) in out.chunks_exact_mut(BLOCK).zip((from..).step_by(BLOCK)) {
+            out.copy_from_slice(&self.block(seq, 0, t));
         }
-        out.truncate(to.saturating_sub(from));
+        out.truncate(days);
         out
     }
 }

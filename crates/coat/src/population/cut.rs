@@ -38,6 +38,7 @@ impl State {
 
     pub(super) fn soften(&mut self, share: f64) -> f64 {
         let (t, kept) = (self.t(), 1.0 - share);
+        self.kept_hard.reserve(self.b.capacity().saturating_sub(self.kept_hard.len()));
         self.kept_hard.resize(t + 1, 1.0);
         Arch::new().dispatch(|| {
             self.eh[..=t].iter_mut().for_each(|x| *x *= kept);

@@ -2,7 +2,7 @@
 
 use super::State;
 use super::state::{Clip, Removed};
-use crate::dot::{dot, sum};
+use crate::dot::dot;
 use crate::law::{at, linger_at};
 use crate::taps::BLOCK;
 
@@ -17,12 +17,15 @@ pub(crate) struct Lengths {
     cut_bins: Vec<f64>,
 }
 
-/// Ripe hair by days of growth, the longest first, down to some length.
+/// Ripe hair that grew at least so many days, the longest first, down to some length.
 #[derive(Clone, Debug)]
-pub(crate) struct RipeHair {
-    shares: Vec<f64>,
-    /// Of it, from the law's `long_d` on.
-    long: f64,
+pub(crate) struct RipeHair(Vec<f64>);
+
+impl RipeHair {
+    /// The share of the hair that stands at place `k` from the longest.
+    fn share(&self, k: usize) -> f64 {
+        self.0[k] - k.checked_sub(1).map_or(0.0, |longer| self.0[longer])
+    }
 }
 
 /// Bins of cut hair in a day of growth.
@@ -98,58 +101,62 @@ impl State {
         if total < TOO_LITTLE {
             return None;
         }
-        let mut above = (1.0 - q) * total;
+        let above = (1.0 - q) * total;
         let removed: Vec<(f64, &Removed)> =
             self.removed.iter().map(|r| (self.law.stay(self.today - r.day), r)).collect();
         // From the longest hair down: first all that few hairs outgrow, then a few lengths at a time.
         let n = self.law.p_grow.len();
-        let mut high = self.law.long_d;
-        let longest = self.share_beyond(high, &removed);
-        if longest < above {
-            above -= longest;
-        } else {
-            high = n / BLOCK * BLOCK;
-            for k in (high..n).rev() {
+        let mut low = self.law.long_d;
+        let mut shed = self.shed_between(low, n);
+        let mut beyond = self.share_beyond(low, shed, &removed);
+        if beyond >= above {
+            low = n / BLOCK * BLOCK;
+            let mut left = above;
+            for k in (low..n).rev() {
                 let m = self.share_of_length(k, &removed);
-                if m >= above && m > 0.0 {
-                    return Some((k as f64 + 0.5 - above / m).max(0.0));
+                if m >= left && m > 0.0 {
+                    return Some((k as f64 + 0.5 - left / m).max(0.0));
                 }
-                above -= m;
+                left -= m;
             }
+            shed = self.shed_between(low, n);
+            beyond = self.share_beyond(low, shed, &removed);
         }
-        while high > 0 {
-            high -= BLOCK;
-            let shares = self.shares_of_lengths(high, &removed);
-            let sum: f64 = shares.iter().sum();
-            if sum < above {
-                above -= sum;
+        while low > 0 {
+            let high = low;
+            low -= BLOCK;
+            shed += self.shed_between(low, high);
+            let longer = std::mem::replace(&mut beyond, self.share_beyond(low, shed, &removed));
+            if beyond < above {
                 continue;
             }
-            for (k, &m) in (high..high + BLOCK).zip(&shares).rev() {
-                if m >= above && m > 0.0 {
-                    return Some((k as f64 + 0.5 - above / m).max(0.0));
+            let mut left = above - longer;
+            for (k, m) in (low..high).zip(self.shares_of_lengths(low, &removed)).rev() {
+                if m >= left && m > 0.0 {
+                    return Some((k as f64 + 0.5 - left / m).max(0.0));
                 }
-                above -= m;
+                left -= m;
             }
         }
         Some(0.0)
     }
 
-    /// Visible hair grown at least `low` days; no clips.
-    fn share_beyond(&self, low: usize, removed: &[(f64, &Removed)]) -> f64 {
-        let (law, u, t) = (&self.law, &self.ungrown, self.t());
-        let n = law.p_grow.len();
-        // All that came through so long ago and grew so long, less what of it was shed.
-        let come = if low < n { (law.s_grow[low] + law.p_grow[low]) * u.come[t - low] } else { 0.0 };
-        let mut share = come - dot(&u.shed[t + 1 - n..t + 1 - low], &law.r_p_grow[..n - low]);
-        if self.old.ripe > 0.0 {
-            share += self.old.ripe * law.old_above.get(low).copied().unwrap_or(0.0);
+    /// Visible hair grown at least `low` days, so much of what came through and could grow so long being
+    /// shed; no clips.
+    fn share_beyond(&self, low: usize, shed: f64, removed: &[(f64, &Removed)]) -> f64 {
+        let (law, n) = (&self.law, self.law.p_grow.len());
+        if low >= n {
+            return 0.0;
         }
-        for (stay, rem) in removed {
-            let hair = self.ripe_removed(rem, low);
-            share -= stay * if low == law.long_d { hair.long } else { sum(&hair.shares[..n - low]) };
-        }
-        share
+        let come = (law.s_grow[low] + law.p_grow[low]) * self.ungrown.come[self.t() - low];
+        let share = come - shed + self.old.ripe * law.old_above[low];
+        removed.iter().fold(share, |share, (stay, rem)| share - stay * self.ripe_removed(rem, low).0[n - 1 - low])
+    }
+
+    /// Of hair that could grow `low..high` days, what was shed.
+    fn shed_between(&self, low: usize, high: usize) -> f64 {
+        let (t, n) = (self.t(), self.law.p_grow.len());
+        dot(&self.ungrown.shed[t + 1 - high..t + 1 - low], &self.law.r_p_grow[n - high..n - low])
     }
 
     /// Share of the visible hair grown `k` days; no clips.
@@ -158,7 +165,7 @@ impl State {
         let mut share = law.p_grow[k] * (u.come[day] - u.shed[day]) + law.s_grow[k] * self.e[day];
         share += self.old.ripe * law.p_old[k];
         for (stay, rem) in removed {
-            share -= stay * self.ripe_removed(rem, k).shares[law.p_grow.len() - 1 - k];
+            share -= stay * self.ripe_removed(rem, k).share(law.p_grow.len() - 1 - k);
         }
         share
     }
@@ -183,11 +190,11 @@ impl State {
                 *out += self.old.ripe * p;
             }
         }
-        let longest_first = law.p_grow.len() - low - BLOCK;
+        let shortest = law.p_grow.len() - 1 - low;
         for (stay, rem) in removed {
-            let hair = block(&self.ripe_removed(rem, low).shares, longest_first);
-            for (out, x) in out.iter_mut().zip(hair.iter().rev()) {
-                *out -= stay * x;
+            let hair = self.ripe_removed(rem, low);
+            for (j, out) in out.iter_mut().enumerate() {
+                *out -= stay * hair.share(shortest - j);
             }
         }
         out
@@ -228,8 +235,9 @@ impl State {
         for rem in &self.removed {
             let stay = law.stay(self.today - rem.day);
             let Some(clip) = self.clips.last() else {
-                for (o, r) in out.ripe.iter_mut().zip(self.ripe_removed(rem, 0).shares.iter().rev()) {
-                    *o -= stay * r;
+                let hair = self.ripe_removed(rem, 0);
+                for (g, o) in out.ripe.iter_mut().enumerate().take(n) {
+                    *o -= stay * hair.share(n - 1 - g);
                 }
                 continue;
             };
@@ -281,7 +289,7 @@ impl State {
         }
     }
 
-    /// Works out [`State::ripe_removed`] down to `low`.
+    /// Works [`State::ripe_removed`] out down to `low`.
     fn ripe_hair(&self, rem: &Removed, low: usize) -> RipeHair {
         let (law, t) = (&self.law, self.idx(rem.day));
         let (from, mass) = self.through_removed(rem);
@@ -294,17 +302,26 @@ impl State {
         if own < end {
             let before = if rem.whole > 0 { from.min(law.p_set.len()) } else { 0 };
             let through = [&self.e[from - before..from], mass].concat();
-            let mut ripens = law.set.convolve(&through, before, (before + end - from).min(through.len() + law.p_set.len()));
-            ripens.resize(end - from, 0.0);
+            // What ripens later than this is nothing.
+            let last = (before + end - from).min(through.len() + law.p_set.len());
             let mut ripe = if rem.whole > 0 && from > 0 { self.ungrown.ripe[from - 1] } else { 0.0 };
-            let stands = ripens.iter().map(|x| {
-                ripe = law.delta * ripe + x;
+            let mut stands = law.set.convolve(&through, before, last);
+            for x in &mut stands {
+                ripe = law.delta * ripe + *x;
+                *x = ripe;
+            }
+            stands.resize_with(end - from, || {
+                ripe *= law.delta;
                 ripe
             });
-            shares.extend(stands.skip(own - from));
+            shares.extend_from_slice(&stands[own - from..]);
         }
-        shares.iter_mut().zip(&law.r_p_grow).for_each(|(x, p)| *x *= p);
-        RipeHair { long: sum(&shares[..n - law.long_d]), shares }
+        let mut longer = 0.0;
+        for (x, p) in shares.iter_mut().zip(&law.r_p_grow) {
+            longer += *x * p;
+            *x = longer;
+        }
+        RipeHair(shares)
     }
 
     /// Adds the hair of a coming-through sequence as it stands on day index `t`, the last clip

@@ -2,7 +2,7 @@
 
 use super::LagCalendar;
 use super::share::{Next, Seen};
-use super::state::{Far, Old, Removed, State, Ungrown};
+use super::state::{Far, Old, Removed, State, Ungrown, days};
 use crate::law::{Law, at};
 use std::collections::BTreeMap;
 use std::sync::{Arc, OnceLock};
@@ -92,12 +92,12 @@ impl State {
             start_hard,
             origin: today - span,
             today,
-            b: vec![0.0; n],
+            b: days(n),
             hard_cohorts: Vec::new(),
             rows: BTreeMap::new(),
             spread_to: 0,
-            e: vec![0.0; n],
-            eh: vec![0.0; n],
+            e: days(n),
+            eh: days(n),
             ungrown: Ungrown::empty(n),
             unripe: 0.0,
             ripe: 0.0,
@@ -123,11 +123,11 @@ impl State {
         let rate = 1.0 / law.cycle_d();
         let mut p = State::bare(law.clone(), today, start_hard, rhythm_d);
         let alone = law.stationary();
-        let scaled = |v: &[f64], by: f64| v.iter().map(|x| x * by).collect::<Vec<f64>>();
+        let scale = |to: &mut [f64], v: &[f64], by: f64| to.iter_mut().zip(v).for_each(|(to, x)| *to = x * by);
         p.b.fill(rate);
-        p.e = scaled(&alone.e, rate);
-        p.eh = scaled(&alone.e, rate * start_hard);
-        p.ungrown.ripens = scaled(&alone.ripens, rate);
+        scale(&mut p.e, &alone.e, rate);
+        scale(&mut p.eh, &alone.e, rate * start_hard);
+        scale(&mut p.ungrown.ripens, &alone.ripens, rate);
         p.recount_ripened();
         // Hair of follicles emptied before the arrays begin is all ripe: it is `old`.
         let n = p.b.len();

@@ -73,14 +73,24 @@ pub(super) struct Ungrown {
 }
 
 impl Ungrown {
-    pub(super) fn empty(days: usize) -> Self {
-        let none = vec![0.0; days];
-        Ungrown { ripens: none.clone(), ripe: none.clone(), come: none.clone(), shed: none }
+    pub(super) fn empty(n: usize) -> Self {
+        Ungrown { ripens: days(n), ripe: days(n), come: days(n), shed: days(n) }
     }
 
     pub(super) fn all(&mut self) -> [&mut Vec<f64>; 4] {
         [&mut self.ripens, &mut self.ripe, &mut self.come, &mut self.shed]
     }
+}
+
+/// Days that an array has room for beyond those it begins with: a replayed year or a season's forecast
+/// without moving it.
+const AHEAD_D: usize = 366;
+
+/// An array over so many days, empty, with room for more.
+pub(super) fn days(n: usize) -> Vec<f64> {
+    let mut days = Vec::with_capacity(n + AHEAD_D);
+    days.resize(n, 0.0);
+    days
 }
 
 /// Mass older than the kernels reach: it fades as ripe hair does.

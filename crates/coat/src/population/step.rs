@@ -119,7 +119,8 @@ impl State {
     pub(super) fn recount(&mut self) {
         let law = Arc::clone(&self.law);
         let t = self.t();
-        self.ungrown.ripens = law.set.convolve(&self.e[..=t], 0, t + 1);
+        self.ungrown.ripens.clear();
+        self.ungrown.ripens.extend(law.set.convolve(&self.e[..=t], 0, t + 1));
         self.recount_ripened();
     }
 

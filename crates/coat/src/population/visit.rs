@@ -205,6 +205,7 @@ impl State {
         for gone in self.gone.iter_mut().skip(self.spent) {
             *gone *= stay;
         }
+        self.gone.reserve(self.b.capacity().saturating_sub(self.gone.len()));
         self.gone.resize(t + 1, 0.0);
         self.gone_day = self.today;
     }
