@@ -54,9 +54,14 @@ pub(crate) fn products<S: Simd>(simd: S, a: &[f64], b: &[f64]) -> f64 {
         add(x, y);
     }
     add(&ra[..fours], &rb[..fours]);
-    let mut lanes = [0.0; LANES];
-    S::as_mut_simd_f64s(&mut lanes).0.iter_mut().zip(sums).for_each(|(lanes, sum)| *lanes = sum);
-    added(&lanes) + rest
+    // Registers that hold four of the sums.
+    let four = FOUR / S::F64_LANES;
+    let mut lanes = [0.0; FOUR];
+    for (i, lanes) in S::as_mut_simd_f64s(&mut lanes).0.iter_mut().enumerate() {
+        let pair = |i: usize| simd.add_f64s(sums[i], sums[i + four]);
+        *lanes = simd.add_f64s(pair(i), pair(i + 2 * four));
+    }
+    (lanes[0] + lanes[1]) + (lanes[2] + lanes[3]) + rest
 }
 
 /// Sum of the entries.
@@ -70,11 +75,6 @@ pub(crate) fn sum(v: &[f64]) -> f64 {
             *sum += x;
         }
     }
-    added(&lanes) + rest
-}
-
-#[inline(always)]
-fn added(lanes: &[f64; LANES]) -> f64 {
     let four = |i: usize| (lanes[i] + lanes[i + 4]) + (lanes[i + 8] + lanes[i + 12]);
-    (four(0) + four(1)) + (four(2) + four(3))
+    (four(0) + four(1)) + (four(2) + four(3)) + rest
 }

@@ -5,8 +5,8 @@ use pulp::{Arch, Simd, WithSimd};
 /// Days worked out together.
 pub(crate) const BLOCK: usize = 8;
 
-/// Sums that run side by side.
-const SUMS: usize = 4;
+/// Sums that run side by side, each half a block from the next entry that it takes.
+const SUMS: usize = BLOCK / 2;
 
 /// Day probabilities padded with zeros at both ends, so that a block of days reads them without a bound check.
 #[derive(Clone, Debug)]
@@ -77,27 +77,38 @@ impl WithSimd for Gather<'_> {
     fn with_simd<S: Simd>(self, simd: S) -> [f64; BLOCK] {
         let Gather { x, taps } = self;
         // Four sums side by side: none waits for another. Of each, the registers that a block fills.
-        let mut sums = [[simd.splat_f64s(0.0); BLOCK]; SUMS];
-        let add = |sum: &mut [S::f64s; BLOCK], a: f64, w: &[f64; BLOCK]| {
+        let none = simd.splat_f64s(0.0);
+        let mut sums = [[none; BLOCK]; SUMS];
+        let add = |sum: &mut [S::f64s; BLOCK], a: f64, beside: &[S::f64s]| {
             let a = simd.splat_f64s(a);
-            for (sum, w) in sum.iter_mut().zip(S::as_simd_f64s(w).0) {
+            for (sum, w) in sum.iter_mut().zip(beside) {
                 *sum = simd.add_f64s(*sum, simd.mul_f64s(a, *w));
             }
         };
+        // The taps beside each of four entries; those for the later half of the days are the next four's
+        // for the earlier half.
+        let half = BLOCK / 2 / S::F64_LANES;
+        let mut beside = [[none; BLOCK]; SUMS];
+        let later = |beside: &mut [S::f64s; BLOCK], taps: &[f64]| {
+            for (i, w) in S::as_simd_f64s(taps).0.iter().enumerate() {
+                beside[i] = beside[i + half];
+                beside[i + half] = *w;
+            }
+        };
+        for (beside, w) in beside.iter_mut().zip(taps.windows(BLOCK / 2)) {
+            later(beside, w);
+        }
         let fours = x.rchunks_exact(SUMS);
         let rest = fours.remainder();
-        for (four, w) in fours.zip(taps.windows(BLOCK + SUMS - 1).step_by(SUMS)) {
-            for (k, w) in w.windows(BLOCK).enumerate().take(SUMS) {
-                if let Ok(w) = w.try_into() {
-                    add(&mut sums[k], four[SUMS - 1 - k], w);
-                }
+        for (four, w) in fours.zip(taps[BLOCK / 2..].windows(BLOCK / 2 + SUMS - 1).step_by(SUMS)) {
+            for (k, w) in w.windows(BLOCK / 2).enumerate().take(SUMS) {
+                later(&mut beside[k], w);
+                add(&mut sums[k], four[SUMS - 1 - k], &beside[k][..2 * half]);
             }
         }
         let done = x.len() - rest.len();
         for (a, w) in rest.iter().rev().zip(taps[done..].windows(BLOCK)) {
-            if let Ok(w) = w.try_into() {
-                add(&mut sums[0], *a, w);
-            }
+            add(&mut sums[0], *a, S::as_simd_f64s(w).0);
         }
         let mut out = [0.0; BLOCK];
         for (i, out) in S::as_mut_simd_f64s(&mut out).0.iter_mut().enumerate() {

@@ -40,7 +40,6 @@ impl State {
         let (mut ripe, mut come, mut gone) = (u.ripe[first - 1], u.come[first - 1], u.shed[first - 1]);
         for j in 0..days {
             let t = first + j;
-            self.today += 1;
             let shed = (1.0 - law.delta) * self.ripe;
             let mut gathered = through[j];
             if self.calendar.is_some() {
@@ -68,6 +67,7 @@ impl State {
             self.old.hard *= law.delta;
             self.far = self.further(fade, t);
         }
+        self.today += days as i32;
         for (all, own) in self.ungrown.all().into_iter().zip(own) {
             all[first..first + days].copy_from_slice(&own[..days]);
         }
