@@ -99,11 +99,14 @@ pub fn puppy(file: &DogFile, day: Day) -> bool {
 
 /// A puppy's zones on the day of a plan: a few hairs each.
 pub fn spare(dog: &mut Dog, file: &DogFile, today: Day) {
-    if puppy(file, today) {
-        for z in &mut dog.zones {
-            z.cap = z.cap.min(PUPPY_CAP);
-        }
+    for z in &mut dog.zones {
+        z.cap = cap_on(file, z, today);
     }
+}
+
+/// The most that a visit on a day takes of a zone, share of the visible hair.
+pub fn cap_on(file: &DogFile, zone: &ZoneSetup, day: Day) -> f64 {
+    if puppy(file, day) { zone.cap.min(PUPPY_CAP) } else { zone.cap }
 }
 
 /// The table of a file.

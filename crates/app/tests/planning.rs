@@ -48,6 +48,27 @@ fn date(text: &str) -> Day {
     Day::parse(text).expect("a date")
 }
 
+/// The list of coats says the same, before anybody opens the plan; of the dog a year later it says what is to be taken.
+#[test]
+fn a_puppy_is_spared_in_the_list_of_coats() {
+    let born = |day: &str| {
+        let head = HEAD.replace("2021-03-01", day);
+        let file = read("dog.toml", format!("{head}table_max_min = 90\n").as_bytes()).expect("a good file");
+        let listed = app::shop::reckoned(&file, today()).expect("a coat");
+        let plan = Case::new(&file, &Options::on(today())).expect("a case").report(&Highs, None).expect("a plan");
+        (listed, plan)
+    };
+    let (puppy, plan) = born("2026-02-20");
+    assert_eq!(puppy.line, "A puppy: fingers only, ten minutes, a few hairs.");
+    assert!(
+        puppy.work_min.is_some_and(|min| min <= 30.0 + 1e-6 && (min - plan.visits[0].min).abs() < 5.0),
+        "{puppy:?}"
+    );
+    let (grown, _) = born("2025-02-20");
+    assert!(grown.line.contains("jacket about 1 in") && !grown.line.contains("puppy"), "{grown:?}");
+    assert!(grown.work_min.is_some_and(|min| min > 45.0), "{grown:?}");
+}
+
 /// Fingers only, ten minutes, a few hairs, and no way but to wait and roll (product's cautions: common practice).
 #[test]
 fn a_puppy_is_spared() {

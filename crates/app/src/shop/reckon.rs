@@ -151,7 +151,7 @@ fn first_day(coat: &DogCoat, from: Day, until: Day, holds: &dyn Fn(&DogCoat, Day
 
 /// Minutes of a visit on the coat's day, and what it needs in words.
 fn work(file: &DogFile, dog: &coat::Dog, coat: &DogCoat, day: Day) -> (f64, String) {
-    let table = model::table(file, dog, None);
+    let table = model::table_on(file, dog, None, day);
     let mut min = table.base_min();
     let (mut jacket, mut area, mut short, mut card) = (0.0, 0.0, 0, false);
     for z in coat.zones.iter().filter(|z| z.setup.is_worked()) {
@@ -159,7 +159,7 @@ fn work(file: &DogFile, dog: &coat::Dog, coat: &DogCoat, day: Day) -> (f64, Stri
             continue;
         }
         let visible = z.top.visible();
-        let share = if visible > 0.0 { (z.top.ripe() / visible).min(z.setup.cap) } else { 0.0 };
+        let share = if visible > 0.0 { (z.top.ripe() / visible).min(model::cap_on(file, &z.setup, day)) } else { 0.0 };
         let share = if share < 0.05 { 0.0 } else { share };
         let d = z.setup.zone.defaults();
         let carded = z.wants_carding();
@@ -171,6 +171,10 @@ fn work(file: &DogFile, dog: &coat::Dog, coat: &DogCoat, day: Day) -> (f64, Stri
         } else if z.setup.mode == Mode::Short && share > 0.0 {
             short += 1;
         }
+    }
+    let min = table.max_min.map_or(min, |most| min.min(most));
+    if model::puppy(file, day) {
+        return (min, "A puppy: fingers only, ten minutes, a few hairs.".to_owned());
     }
     let mut parts = Vec::new();
     if card {
@@ -185,9 +189,6 @@ fn work(file: &DogFile, dog: &coat::Dog, coat: &DogCoat, day: Day) -> (f64, Stri
     if short > 0 {
         parts.push("all that is ripe where it is kept short".to_owned());
     }
-    if day - file.born < 365 {
-        parts.push("a puppy: fingers only, ten minutes".to_owned());
-    }
     let mut line = parts.join(", ");
     if line.is_empty() {
         line = "look over, tidy".to_owned();
@@ -195,7 +196,7 @@ fn work(file: &DogFile, dog: &coat::Dog, coat: &DogCoat, day: Day) -> (f64, Stri
     if let Some(first) = line.get(..1) {
         line = format!("{}{}.", first.to_uppercase(), &line[1..]);
     }
-    (file.table_max_min.map_or(min, |most| min.min(most)), line)
+    (min, line)
 }
 
 impl Desk {
