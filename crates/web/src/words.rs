@@ -20,6 +20,9 @@ const MONTHS: [&str; 12] = [
 ];
 const WEEKDAYS: [&str; 7] = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"];
 
+/// The day by which House shows how dates look: 25 November 2026.
+pub(crate) const A_DAY: Day = Day::from_days(20_782);
+
 /// The forms of dates that House offers: tag, how it looks.
 pub(crate) const DATE_FORMS: [(&str, &str); 4] = [
     ("en-IE", "25 November 2026 (Ireland, United Kingdom, most of Europe)"),
@@ -192,6 +195,10 @@ mod tests {
             Dates::of("").in_text(said),
             "The next visit is on 25 November 2026; it was 1 December 2026 (25 min)."
         );
+        assert_eq!(d, A_DAY);
+        for (tag, look) in DATE_FORMS {
+            assert!(look.replace('\u{2011}', "-").starts_with(&Dates::of(tag).long(A_DAY)), "{tag}: {look}");
+        }
         assert_eq!(region("zh-Hant-TW").as_deref(), Some("TW"));
         assert_eq!(region("en"), None);
     }

@@ -184,14 +184,31 @@ fn after(signed: &SignedIn, r: &PlanReport) -> Markup {
         section aria-labelledby="visits" {
             h2 #visits { "The visits, every " (r.rhythm_days) " days" }
             (table("The visits of the plan", &["Day", "Minutes", "Cover after it", "Evenness", "Hard"], &rows))
-            @if let Some(late) = r.late.iter().find(|l| l.days_late == 7) {
-                p {
-                    "A week late costs " (format!("{:.2}", late.cost)) " of the plan's measure"
-                    @if let Some(n) = late.visits_to_recover { ", made good in " (n) @if n == 1 { " visit" } @else { " visits" } }
-                    "."
-                }
-            }
+            @if !r.late.is_empty() { (late(signed, r)) }
         }
+    }
+}
+
+/// What a late next visit costs.
+fn late(signed: &SignedIn, r: &PlanReport) -> Markup {
+    let base = r.objective.lp_value.max(1e-9);
+    let rows: Vec<Vec<String>> = r
+        .late
+        .iter()
+        .map(|l| {
+            let even = match l.visits_to_recover {
+                Some(0) => "at once".to_owned(),
+                Some(1) => "after 1 visit".to_owned(),
+                Some(n) => format!("after {n} visits"),
+                None => format!("not before {}", signed.dates().long_text(&l.until)),
+            };
+            vec![l.days_late.to_string(), format!("{:+.1} %", 100.0 * l.cost / base), even]
+        })
+        .collect();
+    html! {
+        h3 { "If the next visit is late" }
+        (table("What a late next visit costs", &["Days late", "Cost of the plan", "Even again"], &rows))
+        p.quiet { "A visit missed altogether counts as " (r.rhythm_days) " days late." }
     }
 }
 

@@ -7,7 +7,7 @@ use crate::fields::{Asked, Fields};
 use crate::limits::{ABSOLUTE_MS, IDLE_MS, PASSWORD_CHARS, SHORT_PASSWORD_CHARS};
 use crate::state::State;
 use crate::ui::{self, Field, field};
-use crate::words::DATE_FORMS;
+use crate::words::{A_DAY, DATE_FORMS, Dates};
 use app::shop::{Held, House, Said, Units};
 use axum::response::Response;
 use maud::{Markup, html};
@@ -33,8 +33,10 @@ fn show(signed: &SignedIn, held: &Held<House>, typed: Option<&Fields>, told: boo
     let hour = typed.map_or(hour.as_str(), |f| f.text("hour_minor"));
     let units = if h.units == Units::Inches { "inches" } else { "mm" };
     let mut forms = DATE_FORMS.to_vec();
+    // A form that was set otherwise than here shows itself by a day.
+    let own = format!("{} ({})", Dates::of(&h.dates).long(A_DAY), h.dates);
     if !forms.iter().any(|f| f.0 == h.dates) {
-        forms.insert(0, (h.dates.as_str(), h.dates.as_str()));
+        forms.insert(0, (&h.dates, &own));
     }
     let content = html! {
         (ui::faults(faults))

@@ -17,6 +17,14 @@ async fn the_page_has_the_plan_and_what_was_done() {
     for zone in ["back", "forelegs", "skull"] {
         assert!(page.body.contains(&format!("<strong>{zone}</strong>")), "{zone}");
     }
+    // The later, the dearer.
+    let cost = |late: u32| {
+        let row = page.body.split(&format!("<th scope=\"row\">{late}</th><td>")).nth(1);
+        let cost = row.and_then(|r| r.split(" %").next()).and_then(|c| c.parse::<f64>().ok());
+        cost.unwrap_or_else(|| panic!("{late}: {}", page.body))
+    };
+    assert!(cost(42) > cost(7), "{} {}", cost(42), cost(7));
+    assert!(page.body.contains("A visit missed altogether counts as 21 days late."));
     let pictures = [
         ("drawing.svg?by=cover&theme=dark", ""),
         ("measures.svg?theme=light", "width=\"960\""),
