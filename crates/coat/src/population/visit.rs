@@ -140,13 +140,11 @@ impl State {
         let then = self.spent + parts.whole;
         // What is spent counts as taken along with what follows it, or not at all.
         let all = if parts.whole == 0 { 0 } else { then };
-        let mut w = self.scale_removed(&parts.then, then, all).unwrap_or_default();
+        self.scale_removed(&parts.then, then, all);
         let hi = parts.then.iter().rposition(|f| *f > 0.0).map_or(all, |i| then + i + 1);
         let lo = if all > 0 { 0 } else { parts.then.iter().position(|f| *f > 0.0).map_or(hi, |i| then + i) };
         if hi > lo {
-            w.clear();
-            w.reserve(self.b.capacity());
-            w.extend_from_slice(&self.b[lo..hi]);
+            let mut w = self.b[lo..hi].to_vec();
             let from = then.max(lo);
             w[from - lo..].iter_mut().zip(&parts.then[from - then..]).for_each(|(w, f)| *w *= f);
             let mut taken = Removed::new(self.today, lo, w);
@@ -167,8 +165,8 @@ impl State {
     }
 
     /// Takes the parts, given from the cohort `from` on, off what earlier visits took; of cohorts
-    /// before `all` nothing is left. Gives the array of a visit of which nothing is left, to be used again.
-    fn scale_removed(&mut self, parts: &[f64], from: usize, all: usize) -> Option<Vec<f64>> {
+    /// before `all` nothing is left.
+    fn scale_removed(&mut self, parts: &[f64], from: usize, all: usize) {
         for rem in &mut self.removed {
             let drop = all.clamp(rem.lo, rem.lo + rem.w.len()) - rem.lo;
             if drop > 0 {
@@ -185,15 +183,7 @@ impl State {
                 rem.forget();
             }
         }
-        let mut spare = None;
-        self.removed.retain_mut(|r| {
-            let left = r.w.iter().any(|w| *w != 0.0);
-            if !left {
-                spare = Some(std::mem::take(&mut r.w));
-            }
-            left
-        });
-        spare
+        self.removed.retain(|r| r.w.iter().any(|w| *w != 0.0));
     }
 
     fn note_gone(&mut self, ripe: &[f64], parts: &Parts, all: usize) {
