@@ -347,6 +347,13 @@ pub struct ObjectiveReport {
     pub rounded_value: f64,
 }
 
+impl ObjectiveReport {
+    /// A cost as a share of the exact plan's.
+    pub fn share(&self, cost: f64) -> f64 {
+        cost / self.lp_value.max(1e-9)
+    }
+}
+
 /// How long it took.
 #[derive(Clone, Copy, Debug, Serialize, Deserialize)]
 pub struct Timing {

@@ -100,7 +100,7 @@ fn print(out: &mut Out, r: &PlanReport) -> Result<(), End> {
         o.lp_value,
         100.0 * o.gap,
         o.rounded_value,
-        100.0 * (o.rounded_value / o.lp_value.max(1e-9) - 1.0),
+        100.0 * (o.share(o.rounded_value) - 1.0),
         r.timing.map_or(String::new(), |t| format!(" Computed in {:.0} ms.", t.total_ms))
     );
     out.quiet("", &text)?;
@@ -238,14 +238,13 @@ fn late(out: &mut Out, r: &PlanReport) -> Result<(), End> {
     }
     out.head("IF THE NEXT VISIT IS LATE")?;
     out.line(" days late   cost of the plan   visits until it is as even as planned")?;
-    let base = r.objective.lp_value.max(1e-9);
     for l in &r.late {
         let visits = match l.visits_to_recover {
             Some(0) => "at once".to_owned(),
             Some(n) => n.to_string(),
             None => format!("not before {}", l.until),
         };
-        out.line(&format!(" {:9}   {:+15.1} %   {visits}", l.days_late, 100.0 * l.cost / base))?;
+        out.line(&format!(" {:9}   {:+15.1} %   {visits}", l.days_late, 100.0 * r.objective.share(l.cost)))?;
     }
     out.wrap("   ", "   ", &format!("A visit missed altogether counts as {} days late.", r.rhythm_days))?;
     Ok(())

@@ -191,7 +191,6 @@ fn after(signed: &SignedIn, r: &PlanReport) -> Markup {
 
 /// What a late next visit costs.
 fn late(signed: &SignedIn, r: &PlanReport) -> Markup {
-    let base = r.objective.lp_value.max(1e-9);
     let rows: Vec<Vec<String>> = r
         .late
         .iter()
@@ -202,7 +201,7 @@ fn late(signed: &SignedIn, r: &PlanReport) -> Markup {
                 Some(n) => format!("after {n} visits"),
                 None => format!("not before {}", signed.dates().long_text(&l.until)),
             };
-            vec![l.days_late.to_string(), format!("{:+.1} %", 100.0 * l.cost / base), even]
+            vec![l.days_late.to_string(), format!("{:+.1} %", 100.0 * r.objective.share(l.cost)), even]
         })
         .collect();
     html! {
