@@ -46,6 +46,8 @@ pub(crate) struct Eval<'a> {
 pub(crate) struct Course {
     /// Shares of follicles taken at each visit so far.
     y: Vec<f64>,
+    /// The same as shares of the visible hair.
+    pub(crate) share: Vec<f64>,
     /// Of each class, what earlier visits took and would still be there.
     gone: Vec<f64>,
     /// Room to work out the classes of the visit at hand.
@@ -70,6 +72,7 @@ impl Course {
     pub(crate) fn go_back_to(&mut self, other: &Course) {
         let Course {
             y,
+            share,
             gone,
             classes: _,
             thin,
@@ -83,6 +86,7 @@ impl Course {
             paid,
         } = other;
         self.y.clone_from(y);
+        self.share.clone_from(share);
         self.gone.clone_from(gone);
         self.gone_parts.clone_from(gone_parts);
         self.means.clone_from(means);
@@ -184,6 +188,7 @@ impl Eval<'_> {
         }
         Course {
             y: Vec::with_capacity(m.at.len()),
+            share: Vec::with_capacity(m.at.len()),
             gone: Vec::with_capacity(m.first_classes + m.at.len()),
             classes: Vec::with_capacity(m.first_classes + m.at.len()),
             thin: self.thin(0, m.at.first().copied().unwrap_or(self.days.w.len()), &[]),
@@ -262,6 +267,7 @@ impl Eval<'_> {
             course.evenness += short * self.days.between(o, next);
         }
         let of_visible = |x: f64| if visible > 0.0 { x / visible } else { 0.0 };
+        course.share.push(of_visible(taken));
         Ok(Step { visible, share: of_visible(taken), ripe: of_visible(ripe), evenness })
     }
 
@@ -390,7 +396,7 @@ impl Eval<'_> {
     }
 
     /// The cost of a course followed to its end.
-    fn terms(&self, course: &Course) -> Terms {
+    pub(crate) fn terms(&self, course: &Course) -> Terms {
         let (m, w, days) = (self.m, self.w, self.days);
         let unit = m.area / days.sum;
         let mut terms = Terms {
@@ -425,10 +431,19 @@ impl Eval<'_> {
         amounts: &[Amount],
         priced: Option<Priced<'_>>,
     ) -> Option<f64> {
-        for (i, a) in amounts.iter().enumerate().skip(from) {
-            self.follow(course, i, *a, priced)?;
-        }
+        self.follow_to_end(course, from, amounts, priced)?;
         Some(self.terms(course).sum() + course.paid)
+    }
+
+    /// All visits from `from` on; none where a limit stops an amount.
+    pub(crate) fn follow_to_end(
+        &self,
+        course: &mut Course,
+        from: usize,
+        amounts: &[Amount],
+        priced: Option<Priced<'_>>,
+    ) -> Option<()> {
+        amounts.iter().enumerate().skip(from).try_for_each(|(i, a)| self.follow(course, i, *a, priced))
     }
 
     /// One visit on; none where a limit stops the amount.

@@ -7,8 +7,8 @@ use crate::zone_model::Closed;
 impl Eval<'_> {
     /// The best hand steps near an exact plan: rounded visit by visit, then improved
     /// by changing one or two visits at a time until nothing helps.
-    pub(crate) fn search(&self, exact: &[f64], priced: Option<Priced<'_>>) -> Vec<Amount> {
-        self.improve(self.near(exact), priced)
+    pub(crate) fn search(&self, exact: &[f64]) -> Vec<Amount> {
+        self.improve(self.near(exact))
     }
 
     /// The hand steps nearest to an exact plan that can be done, visit by visit.
@@ -42,22 +42,37 @@ impl Eval<'_> {
         now
     }
 
+    /// Changes one visit at a time until nothing helps.
+    pub(crate) fn improve_singly(&self, mut now: Vec<Amount>, priced: Option<Priced<'_>>) -> Vec<Amount> {
+        if self.m.setup.is_worked() {
+            let mut best = self.cost(&now, priced).unwrap_or(f64::INFINITY);
+            self.change_singly(&mut now, &mut best, &self.steps(), priced);
+        }
+        now
+    }
+
     /// Changes one or two visits at a time until nothing helps.
-    pub(crate) fn improve(&self, mut now: Vec<Amount>, priced: Option<Priced<'_>>) -> Vec<Amount> {
+    fn improve(&self, mut now: Vec<Amount>) -> Vec<Amount> {
         if !self.m.setup.is_worked() {
             return now;
         }
         let steps = self.steps();
-        let mut best = self.cost(&now, priced).unwrap_or(f64::INFINITY);
+        let mut best = self.cost(&now, None).unwrap_or(f64::INFINITY);
         loop {
+            self.change_singly(&mut now, &mut best, &steps, None);
             let start = best;
-            self.change_one(&mut now, &mut best, &steps, priced);
-            if start - best < 1e-12 {
-                self.change_two(&mut now, &mut best, &steps, priced);
-            }
+            self.change_two(&mut now, &mut best, &steps);
             if start - best < 1e-12 {
                 return now;
             }
+        }
+    }
+
+    fn change_singly(&self, now: &mut [Amount], best: &mut f64, steps: &[Amount], priced: Option<Priced<'_>>) {
+        let mut start = f64::INFINITY;
+        while start - *best >= 1e-12 {
+            start = *best;
+            self.change_one(now, best, steps, priced);
         }
     }
 
@@ -67,7 +82,10 @@ impl Eval<'_> {
         for i in 0..now.len() {
             if self.m.open[i] == Closed::Open {
                 let (was, mut keep) = (now[i], now[i]);
-                for &a in steps.iter().filter(|a| **a != was) {
+                let at = steps.iter().position(|s| *s == was).unwrap_or(0);
+                // Where minutes cost, touching a zone at all is what counts: from a step to the steps beside it, or to none.
+                let near = |k: usize| priced.is_none() || at == 0 || k == 0 || k.abs_diff(at) <= 1;
+                for &a in steps.iter().enumerate().filter(|(k, _)| *k != at && near(*k)).map(|(_, a)| a) {
                     now[i] = a;
                     trial.go_back_to(&course);
                     if let Some(c) = self.cost_on(&mut trial, i, now, priced)
@@ -86,7 +104,7 @@ impl Eval<'_> {
     }
 
     /// Puts each visit, together with one that follows, to the best pair of steps.
-    fn change_two(&self, now: &mut [Amount], best: &mut f64, steps: &[Amount], priced: Option<Priced<'_>>) {
+    fn change_two(&self, now: &mut [Amount], best: &mut f64, steps: &[Amount]) {
         let visits = now.len();
         // With many visits only near ones, and near steps, make up for each other.
         let far = if visits <= 6 { visits } else { 3 };
@@ -97,10 +115,7 @@ impl Eval<'_> {
         };
         let near = |a: Amount| {
             let p = steps.iter().position(|s| *s == a).unwrap_or(0);
-            let by_step = &steps[p.saturating_sub(reach)..(p + reach + 1).min(steps.len())];
-            // Where minutes cost, not touching a zone at all is never far.
-            let leave = priced.is_some() && !by_step.contains(&Amount::Leave);
-            by_step.iter().copied().chain(leave.then_some(Amount::Leave)).collect::<Vec<Amount>>()
+            steps[p.saturating_sub(reach)..(p + reach + 1).min(steps.len())].to_vec()
         };
         let (mut course, mut ahead, mut trial) = (self.start(), self.start(), self.start());
         for i in 0..visits {
@@ -110,7 +125,7 @@ impl Eval<'_> {
                 for a in near(was) {
                     now[i] = a;
                     ahead.go_back_to(&course);
-                    if self.follow(&mut ahead, i, a, priced).is_none() {
+                    if self.follow(&mut ahead, i, a, None).is_none() {
                         continue;
                     }
                     for j in i + 1..visits.min(i + far) {
@@ -119,7 +134,7 @@ impl Eval<'_> {
                             for b in near(second) {
                                 now[j] = b;
                                 trial.go_back_to(&ahead);
-                                if let Some(c) = self.cost_on(&mut trial, j, now, priced)
+                                if let Some(c) = self.cost_on(&mut trial, j, now, None)
                                     && c < *best - 1e-12
                                 {
                                     *best = c;
@@ -128,7 +143,7 @@ impl Eval<'_> {
                             }
                             now[j] = second;
                         }
-                        if self.follow(&mut ahead, j, second, priced).is_none() {
+                        if self.follow(&mut ahead, j, second, None).is_none() {
                             break;
                         }
                     }
@@ -138,7 +153,7 @@ impl Eval<'_> {
                     (now[i], now[j]) = (a, b);
                 }
             }
-            if self.follow(&mut course, i, now[i], priced).is_none() {
+            if self.follow(&mut course, i, now[i], None).is_none() {
                 return;
             }
         }

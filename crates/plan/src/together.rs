@@ -5,15 +5,18 @@
 //! chosen so that each visit fits, and plans and steps are exchanged as long as the cost falls.
 
 use crate::carding::Carding;
-use crate::course::{Amounts, Eval};
+use crate::course::{Amounts, Course, Eval};
 use crate::hand::Amount;
 use crate::master::{Known, Master};
 use crate::planner::{Planner, Solved};
 use crate::solver::{Solver, SolverError};
+use crate::weights::Table;
 use rayon::prelude::*;
 
 /// Rounds of offers at new prices.
 const ROUNDS: usize = 14;
+/// Share of the cost that a round must save for another to follow.
+const WORTH: f64 = 2e-4;
 /// Minutes over the table's have this price, which nothing is worth, so that there always is a mix.
 const DEAREST: f64 = 1e3;
 
@@ -83,13 +86,18 @@ impl Choice {
 }
 
 impl Eval<'_> {
-    fn offer(&self, table: &crate::weights::Table, amounts: Vec<Amount>) -> Option<Offer> {
-        let out = self.run(&Amounts::Hand(&amounts));
-        if out.barred.is_some() {
-            return None;
+    fn offer(&self, table: &Table, amounts: Vec<Amount>) -> Option<Offer> {
+        if !self.m.setup.is_worked() {
+            return Some(Offer { min: vec![0.0; amounts.len()], amounts, cost: 0.0 });
         }
-        let min = out.share.iter().enumerate().map(|(i, s)| self.minutes(table, *s, i)).collect();
-        Some(Offer { amounts, cost: out.terms.sum(), min })
+        self.offer_on(&mut self.start(), 0, table, amounts)
+    }
+
+    /// The same, a course followed on from visit `from`.
+    fn offer_on(&self, course: &mut Course, from: usize, table: &Table, amounts: Vec<Amount>) -> Option<Offer> {
+        self.follow_to_end(course, from, &amounts, None)?;
+        let min = course.share.iter().enumerate().map(|(i, s)| self.minutes(table, *s, i)).collect();
+        Some(Offer { amounts, cost: self.terms(course).sum(), min })
     }
 }
 
@@ -104,7 +112,7 @@ impl Planner<'_> {
         let bound = self.request.table.max_min.filter(|_| s.counted.is_some());
         let Some(max) = bound else {
             let found: Vec<Vec<Amount>> =
-                self.groups.par_iter().zip(&exact).map(|(g, x)| self.eval(g[0], &s.carding).search(x, None)).collect();
+                self.groups.par_iter().zip(&exact).map(|(g, x)| self.eval(g[0], &s.carding).search(x)).collect();
             let mut amounts = vec![Vec::new(); self.zones.len()];
             for (group, a) in self.groups.iter().zip(found) {
                 for &z in group {
@@ -162,7 +170,7 @@ impl Planner<'_> {
                 exact.iter().enumerate().map(|(i, x)| if i % 2 == odd { 2.0 * x } else { 0.0 }).collect()
             };
             for start in [exact.clone(), every_other(0), every_other(1)] {
-                p.add(e.offer(table, e.search(&start, priced)));
+                p.add(e.offer(table, e.improve_singly(e.near(&start), priced)));
             }
             let zones = p.zones.clone();
             for (_, takes) in s.mixed.iter().filter(|m| zones.contains(&m.0)) {
@@ -185,7 +193,7 @@ impl Planner<'_> {
                 .map(|p| {
                     let e = self.eval(p.zones[0], &s.carding);
                     let start = p.best(price).map(|o| o.amounts.clone());
-                    let found = start.map(|a| e.improve(a, Some((table, &price[..]))));
+                    let found = start.map(|a| e.improve_singly(a, Some((table, &price[..]))));
                     p.add(found.and_then(|a| e.offer(table, a)))
                 })
                 .collect();
@@ -195,7 +203,11 @@ impl Planner<'_> {
             for (k, p) in parts.iter().enumerate().filter(|(k, _)| new[*k]) {
                 master.add(&known(k, p, p.offers.len() - 1))?;
             }
+            let last = mixed.value;
             mixed = master.mix()?;
+            if last - mixed.value < WORTH * mixed.value {
+                break;
+            }
         }
         let mut mix: Vec<Vec<f64>> = parts.iter().map(|p| vec![0.0; p.offers.len()]).collect();
         for used in mixed.used {
@@ -244,22 +256,22 @@ impl Planner<'_> {
                 other[z] = part.offers.iter().map(|o| self.scaled(part, z, o)).collect();
             }
         }
-        let down = |choice: &Choice, z: usize, at: &[usize]| -> Vec<Offer> {
-            let e = self.eval(z, carding);
-            at.iter().flat_map(|i| self.steps_down(&e, &choice.kept[z].amounts, *i)).collect()
+        let down = |choice: &Choice, z: usize, at: &[usize]| {
+            self.steps_down(&self.eval(z, carding), &choice.kept[z].amounts, at)
         };
-        let mut at = Vec::new();
-        let mut steps: Vec<Vec<Offer>> = Vec::new();
+        // Visits that are or were over: their steps are known, by zone.
+        let mut at: Vec<usize> = Vec::new();
+        let mut steps: Vec<Vec<Offer>> = vec![Vec::new(); self.zones.len()];
         loop {
             let over = choice.over();
             if over <= 1e-9 {
                 return;
             }
-            // Steps at a visit that is over no more are only dearer than they need be; one newly over wants its own.
-            let now: Vec<usize> = (0..choice.min.len()).filter(|i| choice.min[*i] > choice.room + 1e-9).collect();
-            if now.iter().any(|i| !at.contains(i)) {
-                steps = (0..self.zones.len()).into_par_iter().map(|z| down(choice, z, &now)).collect();
-                at = now;
+            let newly = |i: &usize| choice.min[*i] > choice.room + 1e-9 && !at.contains(i);
+            let new: Vec<usize> = (0..choice.min.len()).filter(newly).collect();
+            if !new.is_empty() {
+                steps.par_iter_mut().enumerate().for_each(|(z, offers)| offers.extend(down(choice, z, &new)));
+                at.extend(new);
             }
             let mut best: Option<(f64, usize, &Offer)> = None;
             for z in 0..self.zones.len() {
@@ -279,47 +291,60 @@ impl Planner<'_> {
         }
     }
 
-    fn steps_down(&self, e: &Eval<'_>, amounts: &[Amount], i: usize) -> Vec<Offer> {
-        let steps = e.steps();
-        let p = steps.iter().position(|s| *s == amounts[i]).unwrap_or(0);
-        let with = |a: &Amount| {
-            let mut trial = amounts.to_vec();
-            trial[i] = *a;
-            e.offer(&self.request.table, trial)
-        };
-        steps[..p].iter().filter_map(with).collect()
+    /// A zone's plan with a smaller step at one of these visits.
+    fn steps_down(&self, e: &Eval<'_>, now: &[Amount], at: &[usize]) -> Vec<Offer> {
+        self.with_one_step(e, now, |i, steps| {
+            let p = steps.iter().position(|s| *s == now[i]).unwrap_or(0);
+            if at.contains(&i) { 0..p } else { 0..0 }
+        })
     }
 
-    /// Uses what room is left, step by step.
-    fn use_room(&self, carding: &Carding, choice: &mut Choice) {
-        for _ in 0..3 {
-            let mut gained = false;
-            for z in 0..self.zones.len() {
-                let e = self.eval(z, carding);
-                let steps = e.steps();
-                for i in 0..choice.min.len() {
-                    for (step, &a) in steps.iter().enumerate() {
-                        let now = &choice.kept[z];
-                        // More at a visit that is full already does not fit.
-                        let full = choice.min[i] >= choice.room - 1e-9;
-                        let more = steps[..step].contains(&now.amounts[i]);
-                        if a == now.amounts[i] || !e.m.setup.is_worked() || (full && more) {
-                            continue;
-                        }
-                        let mut trial = now.amounts.clone();
-                        trial[i] = a;
-                        let better = e.offer(&self.request.table, trial).filter(|o| o.cost < now.cost - 1e-12);
-                        if let Some(o) = better.filter(|o| choice.fits_with(z, o)) {
-                            choice.put(z, o);
-                            gained = true;
-                        }
-                    }
-                }
+    /// A zone's plan with another step at one visit, of those that are to be `tried`.
+    fn with_one_step(
+        &self,
+        e: &Eval<'_>,
+        now: &[Amount],
+        tried: impl Fn(usize, &[Amount]) -> std::ops::Range<usize>,
+    ) -> Vec<Offer> {
+        let mut found = Vec::new();
+        if !e.m.setup.is_worked() {
+            return found;
+        }
+        let steps = e.steps();
+        let (mut course, mut trial) = (e.start(), e.start());
+        for (i, was) in now.iter().enumerate() {
+            for a in steps[tried(i, &steps)].iter().filter(|a| *a != was) {
+                let mut amounts = now.to_vec();
+                amounts[i] = *a;
+                trial.go_back_to(&course);
+                found.extend(e.offer_on(&mut trial, i, &self.request.table, amounts));
             }
-            if !gained {
-                return;
+            if e.follow(&mut course, i, *was, None).is_none() {
+                break;
             }
         }
+        found
+    }
+
+    /// Uses what room is left: one step at one visit of one zone at a time, what saves most first.
+    fn use_room(&self, carding: &Carding, choice: &mut Choice) {
+        let better = |choice: &Choice, z: usize| self.steps_that_save(&self.eval(z, carding), &choice.kept[z]);
+        let mut steps: Vec<Vec<Offer>> = (0..self.zones.len()).into_par_iter().map(|z| better(choice, z)).collect();
+        loop {
+            let fit = steps.iter().enumerate().flat_map(|(z, offers)| offers.iter().map(move |o| (z, o)));
+            let fit = fit.filter(|(z, o)| choice.fits_with(*z, o));
+            let saves = |(z, o): &(usize, &Offer)| choice.kept[*z].cost - o.cost;
+            let Some((z, o)) = fit.max_by(|a, b| saves(a).total_cmp(&saves(b))) else { return };
+            choice.put(z, o.clone());
+            steps[z] = better(choice, z);
+        }
+    }
+
+    /// A zone's plan with another step at one visit, where that costs less.
+    fn steps_that_save(&self, e: &Eval<'_>, now: &Offer) -> Vec<Offer> {
+        let mut found = self.with_one_step(e, &now.amounts, |_, steps| 0..steps.len());
+        found.retain(|o| o.cost < now.cost - 1e-12);
+        found
     }
 }
 
