@@ -4,6 +4,7 @@ use crate::programme::Days;
 use crate::weights::{TOUCH_MIN_DM2, Table, Weights};
 use crate::zone_model::{Closed, ZoneModel};
 use coat::{Day, Population, Take, WOOL_LIMIT};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// What is carded when, and the wool that stays.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -14,11 +15,62 @@ pub(crate) struct Carding {
     pub(crate) wool_sum: Vec<f64>,
 }
 
+/// Undercoats followed from visit to visit, once for every choice of cardings that was asked for. Zones whose
+/// undercoats stand on one state are followed together.
+pub(crate) struct Undercoats {
+    /// By zone, where it begins; nothing where carding is none of its works.
+    first: Vec<Option<usize>>,
+    known: Mutex<Vec<Stop>>,
+}
+
+/// An undercoat before the work of a visit, or after the last day.
+struct Stop {
+    under: Population,
+    wool: f64,
+    /// Wool above its limit, summed over the weighted days up to here.
+    sum: f64,
+    /// The stop that follows: left alone, carded.
+    next: [Option<usize>; 2],
+}
+
+impl Undercoats {
+    /// The undercoats of zones, today; nothing where carding is none of the zone's works.
+    pub(crate) fn new(unders: Vec<Option<Population>>, today: Day, at: &[usize], days: &Days) -> Undercoats {
+        let mut roots: Vec<Population> = Vec::new();
+        let mut root = |p: Population| {
+            roots.iter().position(|known| known.is_same(&p)).unwrap_or_else(|| {
+                roots.push(p);
+                roots.len() - 1
+            })
+        };
+        let first = unders.into_iter().map(|p| p.map(&mut root)).collect();
+        let to = at.first().copied().unwrap_or(days.w.len());
+        let known = roots.into_iter().map(|p| Stop::new(p, 0.0, 0, to, today, days)).collect();
+        Undercoats { first, known: Mutex::new(known) }
+    }
+}
+
+impl Stop {
+    /// Follows an undercoat on from day `from` to day `to`.
+    fn new(mut under: Population, mut sum: f64, from: usize, to: usize, today: Day, days: &Days) -> Stop {
+        let day = |t: usize| (today + t as i32).days();
+        for t in from..to {
+            under.step_to(day(t));
+            sum += days.w[t] * (under.ripe() - WOOL_LIMIT).max(0.0);
+        }
+        if to < days.w.len() {
+            under.step_to(day(to));
+        }
+        Stop { wool: under.ripe(), under, sum, next: [None; 2] }
+    }
+}
+
 /// What carding is worked out from.
 #[derive(Clone, Copy)]
 pub(crate) struct Combs<'a> {
     pub(crate) today: Day,
     pub(crate) zones: &'a [ZoneModel],
+    pub(crate) undercoats: &'a Undercoats,
     pub(crate) days: &'a Days,
     pub(crate) table: &'a Table,
 }
@@ -27,31 +79,18 @@ impl Combs<'_> {
     /// Cards every zone with wool above the limit whose turn is `allowed`, except where hands stay
     /// off; within `max_min`, if any, the zones with the most wool first.
     pub(crate) fn card(&self, allowed: Option<&[Vec<bool>]>, max_min: Option<f64>) -> Carding {
-        let (zones, w) = (self.zones, &self.days.w);
-        let visits = zones.first().map_or(0, |m| m.at.len());
-        let mut out = Carding { carded: vec![vec![false; visits]; zones.len()], wool_sum: vec![0.0; zones.len()] };
-        let mut coats: Vec<(usize, Population)> =
-            zones.iter().enumerate().filter_map(|(z, m)| Some((z, m.under.clone()?))).collect();
-        let mut next = 0;
-        for i in 0..=visits {
-            let at = zones.first().and_then(|m| m.at.get(i)).copied().unwrap_or(w.len());
-            for (z, under) in &mut coats {
-                for (t, d) in w.iter().enumerate().take(at).skip(next) {
-                    under.step_to((self.today + t as i32).days());
-                    out.wool_sum[*z] += d * (under.ripe() - WOOL_LIMIT).max(0.0);
-                }
-                if i < visits {
-                    under.step_to((self.today + at as i32).days());
-                }
-            }
-            next = at;
-            if i == visits {
-                break;
-            }
-            let mut wish: Vec<(f64, usize)> = coats
+        let visits = self.zones.first().map_or(0, |m| m.at.len());
+        let none = || vec![vec![false; visits]; self.zones.len()];
+        let mut out = Carding { carded: none(), wool_sum: vec![0.0; self.zones.len()] };
+        let mut known = self.known();
+        let mut stands: Vec<(usize, usize)> =
+            self.undercoats.first.iter().enumerate().filter_map(|(z, first)| Some((z, (*first)?))).collect();
+        for i in 0..visits {
+            let mut wish: Vec<(f64, usize)> = stands
                 .iter()
-                .filter(|(z, under)| under.ripe() > WOOL_LIMIT && self.may(*z, i, allowed))
-                .map(|(z, under)| (under.ripe(), *z))
+                .filter(|(z, _)| self.may(*z, i) && allowed.is_none_or(|a| a[*z][i]))
+                .map(|(z, stop)| (known[*stop].wool, *z))
+                .filter(|(wool, _)| *wool > WOOL_LIMIT)
                 .collect();
             wish.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
             let mut room = max_min.map_or(f64::INFINITY, |max| max - self.table.base_min());
@@ -62,17 +101,52 @@ impl Combs<'_> {
                     out.carded[z][i] = true;
                 }
             }
-            for (z, under) in coats.iter_mut().filter(|c| out.carded[c.0][i]) {
-                let wool = under.ripe();
-                under.visit(&Take::LongestFirst(wool));
-                debug_assert!(zones[*z].setup.is_carded());
+            for (z, stop) in &mut stands {
+                *stop = self.next(&mut known, *z, i, *stop, out.carded[*z][i]);
             }
+        }
+        for (z, stop) in stands {
+            out.wool_sum[z] = known[stop].sum;
         }
         out
     }
 
-    fn may(&self, z: usize, i: usize, allowed: Option<&[Vec<bool>]>) -> bool {
-        !matches!(self.zones[z].open[i], Closed::HandsOff | Closed::NotWorked) && allowed.is_none_or(|a| a[z][i])
+    /// One zone, minutes without a limit: whether it is carded at each visit, and its wool above the limit.
+    fn card_alone(&self, z: usize, first: usize, allowed: &[bool]) -> (Vec<bool>, f64) {
+        let mut known = self.known();
+        let mut stop = first;
+        let mut carded = vec![false; allowed.len()];
+        for (i, carded) in carded.iter_mut().enumerate() {
+            *carded = known[stop].wool > WOOL_LIMIT && self.may(z, i) && allowed[i];
+            stop = self.next(&mut known, z, i, stop, *carded);
+        }
+        (carded, known[stop].sum)
+    }
+
+    fn known(&self) -> MutexGuard<'_, Vec<Stop>> {
+        self.undercoats.known.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Where a zone's undercoat stands before visit i + 1, from where it stood before visit i.
+    fn next(&self, known: &mut Vec<Stop>, z: usize, i: usize, from: usize, carded: bool) -> usize {
+        if let Some(next) = known[from].next[usize::from(carded)] {
+            return next;
+        }
+        let at = &self.zones[z].at;
+        let Stop { under, wool, sum, .. } = &known[from];
+        let (mut under, sum) = (under.clone(), *sum);
+        if carded {
+            under.visit(&Take::LongestFirst(*wool));
+        }
+        let to = at.get(i + 1).copied().unwrap_or(self.days.w.len());
+        let next = known.len();
+        known.push(Stop::new(under, sum, at[i], to, self.today, self.days));
+        known[from].next[usize::from(carded)] = Some(next);
+        next
+    }
+
+    fn may(&self, z: usize, i: usize) -> bool {
+        !matches!(self.zones[z].open[i], Closed::HandsOff | Closed::NotWorked)
     }
 
     /// Minutes of carding a zone that is not pulled.
@@ -84,35 +158,33 @@ impl Combs<'_> {
     /// The turns of carding that are worth their minutes at this price, given the shares of the
     /// visible hair that are pulled: a zone that is pulled is touched anyhow.
     pub(crate) fn worth(&self, weights: &Weights, price: &[f64], share: &[Vec<f64>]) -> Vec<Vec<bool>> {
-        let one = |z: usize| {
+        let one = |z: usize, first: usize| {
             let m = &self.zones[z];
-            let alone = Combs { zones: std::slice::from_ref(m), ..*self };
-            let cost = |c: &Carding| {
-                let wool = m.area / self.days.sum * weights.wool * c.wool_sum[0];
+            let cost = |(carded, wool_sum): &(Vec<bool>, f64)| {
+                let wool = m.area / self.days.sum * weights.wool * wool_sum;
                 let paid =
                     |i: usize| price[i] * self.touch_min(z) * (1.0 - (share[z][i] / m.setup.cap.max(0.01)).min(1.0));
-                wool + (0..price.len()).filter(|i| c.carded[0][*i]).map(paid).sum::<f64>()
+                wool + (0..price.len()).filter(|i| carded[*i]).map(paid).sum::<f64>()
             };
-            let mut allowed = vec![vec![true; price.len()]];
-            let mut now = alone.card(Some(&allowed), None);
+            let mut allowed = vec![true; price.len()];
+            let mut now = self.card_alone(z, first, &allowed);
             let mut best = cost(&now);
             for i in 0..price.len() {
-                if !now.carded[0][i] || price[i] <= 0.0 {
+                if !now.0[i] || price[i] <= 0.0 {
                     continue;
                 }
-                allowed[0][i] = false;
-                let without = alone.card(Some(&allowed), None);
+                allowed[i] = false;
+                let without = self.card_alone(z, first, &allowed);
                 let c = cost(&without);
                 if c < best - 1e-12 {
                     (now, best) = (without, c);
                 } else {
-                    allowed[0][i] = true;
+                    allowed[i] = true;
                 }
             }
-            allowed.remove(0)
+            allowed
         };
-        (0..self.zones.len())
-            .map(|z| if self.zones[z].under.is_some() { one(z) } else { vec![false; price.len()] })
-            .collect()
+        let first = self.undercoats.first.iter().enumerate();
+        first.map(|(z, first)| first.map_or_else(|| vec![false; price.len()], |first| one(z, first))).collect()
     }
 }

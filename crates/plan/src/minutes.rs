@@ -15,9 +15,9 @@ use crate::solver::{Optimum, Solver, SolverError};
 use std::sync::{Arc, mpsc};
 
 /// Stop when value and bound are this close, relative.
-const CLOSE: f64 = 1e-7;
+const CLOSE: f64 = 5e-7;
 /// The same for a solution that only tells how minutes are counted next: nearer costs rounds and gains nothing.
-const CLOSE_TO_COUNT: f64 = 3e-3;
+const CLOSE_TO_COUNT: f64 = 6e-3;
 const ROUNDS: usize = 400;
 /// Rounds without gain after which value and bound are taken as they are.
 const STUCK: usize = 80;
@@ -196,18 +196,13 @@ fn with_workers<T>(
 
 /// The groups of each worker: the largest programme first, each to who has least.
 fn shifts(g: &Ground<'_>, workers: usize) -> Vec<Vec<usize>> {
-    // A programme's work grows faster than its rows; rows go by classes.
-    let size = |k: usize| {
-        let m = &g.zones[g.groups[k][0]];
-        let rows: usize = if m.setup.is_worked() { (0..m.at.len()).map(|i| m.classes_at(i)).sum() } else { 0 };
-        rows * rows
-    };
+    let size = |k: &usize| g.zones[g.groups[*k][0]].rows();
     let mut groups: Vec<usize> = (0..g.groups.len()).collect();
-    groups.sort_by_key(|k| std::cmp::Reverse(size(*k)));
+    groups.sort_by_cached_key(|k| std::cmp::Reverse(size(k)));
     let mut shifts = vec![(0, Vec::new()); workers];
     for k in groups {
         if let Some(least) = shifts.iter_mut().min_by_key(|s| s.0) {
-            least.0 += size(k);
+            least.0 += size(&k);
             least.1.push(k);
         }
     }
@@ -333,8 +328,8 @@ fn settle(
         // Rounding in the parts can keep value and bound a hair apart for ever. Where they do not meet,
         // the gap between them is reported with the plan.
         stalled = if last - mixed.value > 1e-10 { 0 } else { stalled + 1 };
-        let close = if stalled >= 4 { close.max(10.0 * CLOSE) } else { close };
-        if mixed.value - bound <= close * mixed.value.abs().max(1.0) || stalled >= STUCK {
+        let close = if stalled >= 4 { close.max(2.0 * CLOSE) } else { close };
+        if mixed.value - bound <= close * mixed.value.abs() || stalled >= STUCK {
             break;
         }
     }

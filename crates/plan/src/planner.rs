@@ -1,6 +1,6 @@
 //! From a request to a plan: the exact programme, then hand steps, then reasons.
 
-use crate::carding::{Carding, Combs};
+use crate::carding::{Carding, Combs, Undercoats};
 use crate::course::{Amounts, Eval, Outcome};
 use crate::hand::{Amount, Terms};
 use crate::minutes::{Answer, Found, Minutes, Pass, Shared, each_zone, share_minutes};
@@ -53,6 +53,7 @@ pub struct Planner<'a> {
     /// Zones that are the same but for their size.
     pub(crate) groups: Vec<Vec<usize>>,
     pub(crate) days: Days,
+    undercoats: Undercoats,
     /// Carding by the rule alone, minutes without a limit.
     pub(crate) rule: Carding,
 }
@@ -96,6 +97,10 @@ impl<'a> Planner<'a> {
         let mut zones: Vec<(usize, ZoneModel)> = halves.into_iter().flatten().collect();
         zones.sort_by_key(|z| z.0);
         let zones: Vec<ZoneModel> = zones.into_iter().map(|z| z.1).collect();
+        let carded = |m: &ZoneModel| m.setup.is_worked() && m.setup.is_carded();
+        let unders = zones.iter().zip(&coat.zones).map(|(m, z)| carded(m).then(|| z.under.clone())).collect();
+        let at = zones.first().map_or(&[][..], |m| &m.at);
+        let undercoats = Undercoats::new(unders, request.today, at, &days);
         let mut groups: Vec<Vec<usize>> = Vec::new();
         for (z, m) in zones.iter().enumerate() {
             match groups.iter_mut().find(|g| zones[g[0]].is_like(m)) {
@@ -103,7 +108,7 @@ impl<'a> Planner<'a> {
                 None => groups.push(vec![z]),
             }
         }
-        let mut out = Planner { request, zones, groups, days, rule: Carding::default() };
+        let mut out = Planner { request, zones, groups, days, undercoats, rule: Carding::default() };
         out.rule = out.combs().card(None, None);
         Ok(out)
     }
@@ -120,7 +125,8 @@ impl<'a> Planner<'a> {
     }
 
     fn combs(&self) -> Combs<'_> {
-        Combs { today: self.request.today, zones: &self.zones, days: &self.days, table: &self.request.table }
+        let (today, table) = (self.request.today, &self.request.table);
+        Combs { today, zones: &self.zones, undercoats: &self.undercoats, days: &self.days, table }
     }
 
     pub(crate) fn eval<'b>(&'b self, z: usize, carding: &'b Carding) -> Eval<'b> {

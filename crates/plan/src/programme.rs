@@ -2,9 +2,9 @@
 
 use crate::carding::Carding;
 use crate::outline::Parts;
-use crate::solver::{Optimum, Programme, Row, Session, Solver, SolverError};
+use crate::solver::{Column, Optimum, Programme, Row, Session, Solver, SolverError};
 use crate::weights::{PULL_MIN_DM2, TOUCH_MIN_DM2, Table, Weights};
-use crate::zone_model::{Closed, NOTHING, ZoneModel};
+use crate::zone_model::{Closed, ZoneModel};
 
 /// Day weights: 1, more on days that matter, with their sum.
 #[derive(Clone, Debug)]
@@ -37,7 +37,6 @@ pub(crate) struct ZonePlace {
     pub(crate) y: Vec<usize>,
     /// By visit: (class, column).
     pub(crate) x: Vec<Vec<(usize, usize)>>,
-    s: Vec<Option<usize>>,
 }
 
 /// How minutes are counted: cover before each visit, and the share that touching is spread over.
@@ -108,7 +107,7 @@ impl Ground<'_> {
         let m = &self.zones[z];
         let (w, days) = (self.weights, self.days);
         let n = days.w.len();
-        let mut place = ZonePlace { s: vec![None; n], ..ZonePlace::default() };
+        let mut place = ZonePlace::default();
         if !m.setup.is_worked() {
             return place;
         }
@@ -125,9 +124,7 @@ impl Ground<'_> {
             place.y.push(p.column(cost, 0.0, high));
             let mut xs = Vec::new();
             for c in 0..m.classes_at(i) {
-                let can = m.pools[i][c] > NOTHING
-                    || (0..i).any(|k| m.class_response(&m.responses[k].pools, k, i, c) > NOTHING);
-                if can && high > 0.0 {
+                if m.can_take(i, c) {
                     xs.push((c, p.column(w.order * m.area * c as f64, 0.0, 1.0)));
                 }
             }
@@ -209,35 +206,36 @@ impl Ground<'_> {
             }
             p.row(o.base[1], inf, terms);
         }
+        let first = m.at.first().copied().unwrap_or(n);
         for t in 0..n {
-            self.add_constant_day(p, &mut place, m, t);
-            if all_days && let Some(s) = place.s[t] {
-                let row = self.day_row(&place, m, t, s);
+            if t < first {
+                // Before any visit nothing can be done about it.
+                p.constant += self.thin_rate(m, t) * (m.setup.floor - m.cover[t]).max(0.0);
+            } else if all_days {
+                let s = p.columns.len();
+                let (column, row) = self.thin_day(&place, m, t, s);
+                p.columns.push(column);
                 p.rows.push(row);
             }
         }
         place
     }
 
-    /// Thin cover on a day before any visit.
-    fn add_constant_day(&self, p: &mut Programme, place: &mut ZonePlace, m: &ZoneModel, t: usize) {
-        let rate = m.area / self.days.sum * self.days.w[t] * self.weights.cover;
-        if m.at.first().is_none_or(|o| t < *o) {
-            p.constant += rate * (m.setup.floor - m.cover[t]).max(0.0);
-        } else {
-            place.s[t] = Some(p.column(rate, 0.0, f64::INFINITY));
-        }
+    /// What thin cover on day t costs.
+    fn thin_rate(&self, m: &ZoneModel, t: usize) -> f64 {
+        m.area / self.days.sum * self.days.w[t] * self.weights.cover
     }
 
-    /// Thin cover on day t, once its column is there: s >= floor - cover.
-    fn day_row(&self, place: &ZonePlace, m: &ZoneModel, t: usize, s: usize) -> Row {
+    /// Thin cover on day t as column `s`, and its row: s >= floor - cover.
+    fn thin_day(&self, place: &ZonePlace, m: &ZoneModel, t: usize, s: usize) -> (Column, Row) {
         let mut terms = vec![(s, 1.0)];
         for (k, &y) in place.y.iter().enumerate() {
             if m.at[k] <= t {
                 terms.push((y, m.responses[k].cover[t - m.at[k]]));
             }
         }
-        Row { low: m.setup.floor - m.cover[t], high: f64::INFINITY, terms }
+        let column = Column { cost: self.thin_rate(m, t), low: 0.0, high: f64::INFINITY };
+        (column, Row { low: m.setup.floor - m.cover[t], high: f64::INFINITY, terms })
     }
 
     /// Opens one zone's programme.
@@ -245,11 +243,14 @@ impl Ground<'_> {
         let mut p = Programme::default();
         let place = self.add_zone(&mut p, z, false);
         let cost = place.y.iter().map(|c| p.columns[*c].cost).collect();
-        let done = vec![false; self.days.w.len()];
-        Ok(ZoneSession { m: &self.zones[z], place, cost, done, session: solver.open(p)? })
+        let m = &self.zones[z];
+        // Days before the first visit are counted, and a zone that is not worked has none.
+        let counted = |t: usize| !m.setup.is_worked() || m.at.first().is_none_or(|first| t < *first);
+        let done = (0..self.days.w.len()).map(counted).collect();
+        Ok(ZoneSession { m, place, cost, done, session: solver.open(p)? })
     }
 
-    /// Solves a zone, adding the rows of thin days as they turn up.
+    /// Solves a zone, adding thin days as they turn up.
     pub(crate) fn solve(&self, zone: &mut ZoneSession<'_>) -> Result<Optimum, SolverError> {
         loop {
             let s = zone.session.minimise()?;
@@ -259,11 +260,11 @@ impl Ground<'_> {
             m.cover_from(0, &mut cover, &taken);
             let mut added = false;
             for (t, c) in cover.iter().enumerate() {
-                let Some(col) = zone.place.s.get(t).copied().flatten() else { continue };
-                if !zone.done[t] && m.setup.floor - c > s.x[col] + 1e-9 {
+                if !zone.done[t] && m.setup.floor - c > 1e-9 {
                     zone.done[t] = true;
                     added = true;
-                    let row = self.day_row(&zone.place, m, t, col);
+                    let (column, row) = self.thin_day(&zone.place, m, t, zone.session.programme().columns.len());
+                    zone.session.add_column(column)?;
                     zone.session.add_row(row)?;
                 }
             }
@@ -280,6 +281,7 @@ pub(crate) struct ZoneSession<'a> {
     place: ZonePlace,
     /// Cost of taking at each visit, without a price on minutes.
     cost: Vec<f64>,
+    /// By day, whether thin cover is in the programme.
     done: Vec<bool>,
     session: Box<dyn Session>,
 }

@@ -147,6 +147,12 @@ pub trait Session {
     /// Changes the cost of a column.
     fn set_cost(&mut self, column: usize, cost: f64);
 
+    /// Adds a column that is in no row yet.
+    ///
+    /// # Errors
+    /// [`SolverError::Stopped`] when the solver refuses it.
+    fn add_column(&mut self, column: Column) -> Result<(), SolverError>;
+
     /// Adds a row.
     ///
     /// # Errors
@@ -189,14 +195,21 @@ fn model(programme: &Programme, exacting: bool) -> Result<(Vec<highs::Col>, Mode
     model.set_option("random_seed", 7);
     model.set_option("time_limit", 30.0);
     // Coefficients here are shares: there is nothing to scale. Solved again after a change of cost, the solver
-    // chooses the simplex that its last basis suits, and edge weights that are not worked out from the start.
+    // chooses the simplex that its last basis suits, with edge weights that are not worked out from the start or with
+    // none.
     model.set_option("simplex_scale_strategy", 0);
     model.set_option("simplex_strategy", 0);
     model.set_option("simplex_dual_edge_weight_strategy", 1);
+    model.set_option("simplex_primal_edge_weight_strategy", 0);
     if exacting {
         model.set_option("presolve", "off");
         model.set_option("primal_feasibility_tolerance", 1e-9);
         model.set_option("dual_feasibility_tolerance", 1e-9);
+        // Bounds and costs moved by a little, and moved back in the end, cost a second solve, and so does a test of
+        // the basis each time that it may be the last. Where a solve needs them, it is made anew without these.
+        model.set_option("primal_simplex_bound_perturbation_multiplier", 0.0);
+        model.set_option("dual_simplex_cost_perturbation_multiplier", 0.0);
+        model.set_option("rebuild_refactor_solution_error_tolerance", 0.0);
     }
     Ok((columns, model))
 }
@@ -218,6 +231,15 @@ impl Session for HighsSession {
         if let Some(m) = &mut self.model {
             m.change_column_cost(self.columns[column], cost);
         }
+    }
+
+    fn add_column(&mut self, column: Column) -> Result<(), SolverError> {
+        if let Some(m) = &mut self.model {
+            let none: [(highs::Row, f64); 0] = [];
+            self.columns.push(m.try_add_column(column.cost, column.low..=column.high, none).map_err(stopped)?);
+        }
+        self.programme.columns.push(column);
+        Ok(())
     }
 
     fn add_row(&mut self, row: Row) -> Result<(), SolverError> {

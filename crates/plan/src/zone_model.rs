@@ -4,7 +4,7 @@ use crate::outline::{Contents, Outline, Weights2, parts};
 use crate::programme::Days;
 use crate::response::{Marked, Response};
 use crate::weights::Weights;
-use coat::{Day, LagCalendar, Mode, Population, ZoneCoat, ZoneSetup};
+use coat::{Day, LagCalendar, Mode, ZoneCoat, ZoneSetup};
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -22,8 +22,6 @@ pub(crate) struct ZoneModel {
     /// Cover and ripe by day with no visits.
     pub(crate) cover: Vec<f64>,
     pub(crate) ripe: Vec<f64>,
-    /// The undercoat today, where the zone is worked and carding is one of its works.
-    pub(crate) under: Option<Population>,
     pub(crate) responses: Vec<Arc<Response>>,
     /// Share of the ripe hair left at the visit before that is still there, by visit.
     pub(crate) stay: Vec<f64>,
@@ -62,8 +60,8 @@ pub enum Closed {
     Bare,
 }
 
-/// Responses already computed, by law and pattern of visits.
-type Memo = Vec<(*const coat::Law, Vec<i32>, Arc<Response>, Rc<Marked>)>;
+/// The responses to each visit, and where lengths matter the hair marked.
+type Responses = (Vec<Arc<Response>>, Vec<Rc<Marked>>);
 
 /// Builds the models of all zones of a dog.
 pub(crate) struct Builder<'a> {
@@ -74,7 +72,8 @@ pub(crate) struct Builder<'a> {
     pub(crate) calendar: Option<LagCalendar>,
     pub(crate) worked_area: f64,
     pub(crate) days: &'a Days,
-    memo: Memo,
+    /// By law, what was worked out.
+    known: Vec<(*const coat::Law, Responses)>,
 }
 
 impl<'a> Builder<'a> {
@@ -87,29 +86,23 @@ impl<'a> Builder<'a> {
         worked_area: f64,
         days: &'a Days,
     ) -> Self {
-        Builder { today, until, visits, matter, calendar, worked_area, days, memo: Vec::new() }
+        Builder { today, until, visits, matter, calendar, worked_area, days, known: Vec::new() }
     }
 
-    fn response(&mut self, top: &Population, m: usize) -> (Arc<Response>, Rc<Marked>) {
-        let law = top.law();
-        let mut pattern: Vec<i32> = self.visits[m..].iter().map(|d| *d - self.visits[m]).collect();
-        if self.calendar.is_some() || self.matter.iter().any(|d| *d >= self.visits[m]) {
-            pattern.push(self.visits[m].days());
-        }
+    fn responses(&mut self, law: &Arc<coat::Law>) -> Responses {
         let key = Arc::as_ptr(law);
-        // A regular rhythm makes one response serve all visits: the longest contains the others.
-        let plain = self.calendar.is_none() && self.matter.is_empty();
-        let known = self.memo.iter().find(|(l, p, ..)| {
-            *l == key
-                && if plain { p.len() >= pattern.len() && p[..pattern.len()] == pattern[..] } else { *p == pattern }
-        });
-        if let Some((_, _, r, marked)) = known {
-            return (r.clone(), marked.clone());
+        if let Some((_, known)) = self.known.iter().find(|(l, _)| *l == key) {
+            return known.clone();
         }
-        let (r, marked) = Response::new(law, self.calendar.as_ref(), &self.visits[m..], self.until, self.matter);
-        let (r, marked) = (Arc::new(r), Rc::new(marked));
-        self.memo.push((key, pattern, r.clone(), marked.clone()));
-        (r, marked)
+        let (visits, until) = (self.visits, self.until);
+        let out = if self.calendar.is_none() && self.matter.is_empty() {
+            (Response::plain(law, visits, until), vec![Rc::default(); visits.len()])
+        } else {
+            let one = |m: usize| Response::new(law, self.calendar.as_ref(), &visits[m..], until, self.matter);
+            (0..visits.len()).map(one).map(|(r, marked)| (Arc::new(r), Rc::new(marked))).unzip()
+        };
+        self.known.push((key, out.clone()));
+        out
     }
 
     pub(crate) fn zone(&mut self, coat: &ZoneCoat) -> ZoneModel {
@@ -122,7 +115,6 @@ impl<'a> Builder<'a> {
             at,
             cover: Vec::with_capacity(days + 1),
             ripe: Vec::with_capacity(days + 1),
-            under: (setup.is_worked() && setup.is_carded()).then(|| coat.under.clone()),
             responses: Vec::new(),
             stay: Vec::new(),
             ripe_sum: 0.0,
@@ -143,7 +135,7 @@ impl<'a> Builder<'a> {
             return model;
         }
         let marked: Vec<Rc<Marked>>;
-        (model.responses, marked) = (0..self.visits.len()).map(|m| self.response(&coat.top, m)).unzip();
+        (model.responses, marked) = self.responses(coat.top.law());
         let since = |i: usize| i.checked_sub(1).map_or(0, |before| model.at[i] - model.at[before]);
         model.stay = (0..model.at.len()).map(|i| model.delta.powi(since(i) as i32)).collect();
         let w = &self.days.w;
@@ -228,6 +220,25 @@ impl ZoneModel {
             && self.pools == other.pools
             && self.shares == other.shares
             && self.open == other.open
+    }
+
+    /// Whether visit i may find ripe hair in class c.
+    pub(crate) fn can_take(&self, i: usize, c: usize) -> bool {
+        let fed = |k: usize| self.class_response(&self.responses[k].pools, k, i, c) > NOTHING;
+        self.open[i] == Closed::Open && (self.pools[i][c] > NOTHING || (0..i).any(fed))
+    }
+
+    /// Rows of the zone's programme, before any day is thin.
+    pub(crate) fn rows(&self) -> usize {
+        if !self.setup.is_worked() {
+            return 0;
+        }
+        let at = |i: usize| {
+            let classes = 0..self.classes_at(i);
+            let lacks = classes.clone().filter(|c| self.is_layered() && self.ideal[i][*c] > 0.0).count();
+            3 + classes.filter(|c| self.can_take(i, *c)).count() + lacks
+        };
+        (0..self.at.len()).map(at).sum()
     }
 
     /// Adds to the classes of visit i, the oldest first, what grew where earlier visits took these shares, by this

@@ -94,8 +94,9 @@ impl State {
         (n + 1) as usize
     }
 
-    pub(super) fn classes(&self, classes: usize) -> Classes {
-        let bounds = self.class_bounds(classes);
+    /// Classes by these bounding days, newest first; the last is all older.
+    pub(super) fn classes_between(&self, bounds: Vec<i32>) -> Classes {
+        let classes = bounds.len().saturating_sub(1);
         let ripe = self.ripe_by_cohort();
         let pool = |j: usize| {
             let last = j + 1 == classes;

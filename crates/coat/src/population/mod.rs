@@ -282,7 +282,12 @@ impl Population {
 
     /// Shares of follicles by class (newest first, last = all older), and their ripe pools.
     pub fn classes(&self, classes: usize) -> Classes {
-        self.0.classes(classes)
+        self.classes_between(self.0.class_bounds(classes))
+    }
+
+    /// The same by bounding days of one's own, newest first, one more than there are classes.
+    pub fn classes_between(&self, bounds: Vec<i32>) -> Classes {
+        self.0.classes_between(bounds)
     }
 
     /// Evenness (0 to 1) and number of layers.

@@ -68,7 +68,7 @@ impl From<State> for Population {
 
 impl Population {
     /// Whether both stand on one state: then whatever is done to both alike has one outcome.
-    pub(crate) fn is_same(&self, other: &Self) -> bool {
+    pub fn is_same(&self, other: &Self) -> bool {
         Arc::ptr_eq(&self.0, &other.0)
     }
 
