@@ -254,9 +254,9 @@ impl Session for HighsSession {
     fn minimise(&mut self) -> Result<Optimum, SolverError> {
         let lost = || SolverError::Stopped("the programme was lost by an earlier fault".to_owned());
         let mut solved = self.model.take().ok_or_else(lost)?.try_solve().map_err(stopped)?;
-        if solved.status() == HighsModelStatus::Unknown {
-            // It lost its way at the tightest tolerances: anew, at its usual ones. The bound below is
-            // proven from the prices whatever they are.
+        if !is_answer(solved.status()) {
+            // It lost its way at the tightest tolerances and without perturbing: anew, in its usual ways. The bound
+            // below is proven from the prices whatever they are.
             let (columns, model) = model(&self.programme, false)?;
             self.columns = columns;
             solved = model.try_solve().map_err(stopped)?;
@@ -276,6 +276,12 @@ impl Session for HighsSession {
         let bound = dual_bound(&self.programme, &price) + self.programme.constant;
         Ok(Optimum { value, bound: bound.min(value), x: solution.columns().to_vec(), price })
     }
+}
+
+/// Whether the solver has come to an end of its own.
+fn is_answer(status: HighsModelStatus) -> bool {
+    use HighsModelStatus::{Infeasible, ModelEmpty, Optimal, Unbounded, UnboundedOrInfeasible};
+    matches!(status, Optimal | ModelEmpty | Infeasible | Unbounded | UnboundedOrInfeasible)
 }
 
 /// The Lagrangian bound of row prices: proven by weak duality, whatever the solver says.
