@@ -75,6 +75,10 @@ impl Choice {
         each.map(|(m, (new, old))| (m + new - old - self.room).max(0.0)).sum()
     }
 
+    fn amounts(self) -> Vec<Vec<Amount>> {
+        self.kept.into_iter().map(|o| o.amounts).collect()
+    }
+
     fn over(&self) -> f64 {
         self.min.iter().map(|m| (m - self.room).max(0.0)).sum()
     }
@@ -109,26 +113,55 @@ impl Planner<'_> {
             .par_iter()
             .map(|g| self.eval(g[0], &s.carding).run(&Amounts::Exact(&s.takes[g[0]])).share)
             .collect();
-        let bound = self.request.table.max_min.filter(|_| s.counted.is_some());
-        let Some(max) = bound else {
-            let found: Vec<Vec<Amount>> =
-                self.groups.par_iter().zip(&exact).map(|(g, x)| self.eval(g[0], &s.carding).search(x)).collect();
-            let mut amounts = vec![Vec::new(); self.zones.len()];
-            for (group, a) in self.groups.iter().zip(found) {
-                for &z in group {
-                    amounts[z].clone_from(&a);
-                }
-            }
-            return Ok(amounts);
-        };
-        let mut parts = self.parts(&s.carding);
+        let Some(max) = self.request.table.max_min else { return Ok(self.steps_apart(s, &exact)) };
         let room = max - self.request.table.base_min();
-        let mix = self.gather(&mut parts, s, room, solver)?;
-        let mut choice = self.round(&parts, &mix, room);
+        let mut parts = self.parts(&s.carding);
+        let mut choice = if s.counted.is_some() {
+            let mix = self.gather(&mut parts, s, room, solver)?;
+            self.round(&parts, &mix, room)
+        } else {
+            // The exact plan needs no limit; its hand steps may need a little more than it.
+            let choice = self.choice_of(self.steps_apart(s, &exact), &s.carding, room);
+            if choice.over() <= 1e-9 {
+                return Ok(choice.amounts());
+            }
+            choice
+        };
         self.make_fit(&parts, &s.carding, &mut choice);
         exchange(&parts, &self.sizes(), &mut choice);
         self.use_room(&s.carding, &mut choice);
-        Ok(choice.kept.into_iter().map(|o| o.amounts).collect())
+        Ok(choice.amounts())
+    }
+
+    /// Hand steps of each zone by itself, near its exact shares.
+    fn steps_apart(&self, s: &Solved, exact: &[Vec<f64>]) -> Vec<Vec<Amount>> {
+        let found: Vec<Vec<Amount>> =
+            self.groups.par_iter().zip(exact).map(|(g, x)| self.eval(g[0], &s.carding).search(x)).collect();
+        let mut amounts = vec![Vec::new(); self.zones.len()];
+        for (group, a) in self.groups.iter().zip(found) {
+            for &z in group {
+                amounts[z].clone_from(&a);
+            }
+        }
+        amounts
+    }
+
+    /// These hand steps, which can be done.
+    fn choice_of(&self, amounts: Vec<Vec<Amount>>, carding: &Carding, room: f64) -> Choice {
+        let mut choice = self.nothing(room);
+        for (z, amounts) in amounts.into_iter().enumerate() {
+            if let Some(o) = self.eval(z, carding).offer(&self.request.table, amounts) {
+                choice.put(z, o);
+            }
+        }
+        choice
+    }
+
+    /// Nothing chosen yet for any zone.
+    fn nothing(&self, room: f64) -> Choice {
+        let visits = self.request.visits.len();
+        let nothing = Offer { amounts: vec![Amount::Leave; visits], cost: 0.0, min: vec![0.0; visits] };
+        Choice { kept: vec![nothing; self.zones.len()], min: vec![0.0; visits], room }
     }
 
     fn parts(&self, carding: &Carding) -> Vec<Part> {
@@ -230,9 +263,7 @@ impl Planner<'_> {
 
     /// One plan for every zone: a mix within a part is dealt out to its zones, the largest first.
     fn round(&self, parts: &[Part], mix: &[Vec<f64>], room: f64) -> Choice {
-        let visits = self.request.visits.len();
-        let nothing = Offer { amounts: Vec::new(), cost: 0.0, min: vec![0.0; visits] };
-        let mut choice = Choice { kept: vec![nothing; self.zones.len()], min: vec![0.0; visits], room };
+        let mut choice = self.nothing(room);
         for (part, mix) in parts.iter().zip(mix) {
             let all: f64 = part.zones.iter().map(|z| self.zones[*z].area).sum();
             let mut due: Vec<f64> = mix.iter().map(|x| x * all).collect();

@@ -1,5 +1,5 @@
 //! Table time that hardly suffices: every visit stays within it, carding included, and there is always a plan.
-use super::whole_dog::{day, dog, overgrown, request, solve};
+use super::whole_dog::{day, dog, flat, overgrown, request, rolled, solve};
 use coat::{Dog, Event, Zone};
 use plan::{Amount, TOUCH_MIN_DM2};
 
@@ -26,6 +26,22 @@ fn no_visit_is_longer_than_the_table_time() {
 }
 
 /// Carding counts by the touch of the formula (model page, 7), and gives way where time is short.
+/// Minutes that the exact plan just keeps and its hand steps do not.
+#[test]
+fn hand_steps_keep_to_minutes_that_the_exact_plan_needs() {
+    for d in [overgrown(), flat(), rolled()] {
+        let free = solve(&d, request(&d, None)).plan;
+        let longest = free.visits.iter().map(|v| v.min).fold(0.0, f64::max);
+        for less in [0.01, 0.1, 0.5, 1.0, 2.0] {
+            let max = longest - less;
+            let plan = solve(&d, request(&d, Some(max))).plan;
+            for v in &plan.visits {
+                assert!(v.min <= max + 1e-6, "{}: {} of {max} min", v.day, v.min);
+            }
+        }
+    }
+}
+
 #[test]
 fn carding_counts_and_gives_way() {
     let d = overgrown();
