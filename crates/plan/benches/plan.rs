@@ -7,6 +7,10 @@ use coat::{CoatType, Day, Dog, DogCoat, Event};
 use divan::{Bencher, black_box};
 use plan::{Highs, Planner, Request, Table, Weights};
 
+/// As the program has it.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// Minutes a visit at which table time binds for this dog.
 const BINDING_MIN: f64 = 60.0;
 const WEEKS: i32 = 26;
