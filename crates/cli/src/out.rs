@@ -3,6 +3,9 @@
 use paper::Units;
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
+use std::sync::mpsc::{self, RecvTimeoutError};
+use std::thread;
+use std::time::Duration;
 
 /// How a command ended without success.
 #[derive(Debug)]
@@ -42,6 +45,26 @@ impl End {
             }
         }
     }
+}
+
+/// After this long without an answer a person wants to know that there will be one.
+const PATIENCE: Duration = Duration::from_secs(2);
+
+/// Does what may take long, saying so at a terminal once it does; what was said is gone when the answer is there.
+pub(crate) fn patiently<T>(work: impl FnOnce() -> T) -> T {
+    let (done, wait) = mpsc::channel::<()>();
+    thread::scope(|scope| {
+        scope.spawn(move || {
+            if io::stderr().is_terminal() && wait.recv_timeout(PATIENCE) == Err(RecvTimeoutError::Timeout) {
+                let _ = write!(io::stderr(), "still at work: many visits with little table time can take a minute");
+                let _ = wait.recv();
+                let _ = write!(io::stderr(), "\r\x1b[K");
+            }
+        });
+        let answer = work();
+        drop(done);
+        answer
+    })
 }
 
 /// Text in columns.

@@ -3,7 +3,7 @@
 use super::{input, read_learned, today};
 use crate::args::{Format, PaperSize, PictureArgs, PlanArgs, SectionOf, ShadeBy, SheetArgs, Surface};
 use crate::files::{self, File};
-use crate::out::{End, Out, note};
+use crate::out::{End, Out, note, patiently};
 use app::learning::Bands;
 use app::planning::{Case, Options};
 use app::report::PlanReport;
@@ -37,7 +37,7 @@ pub(crate) fn run(args: &SheetArgs, out: &mut Out) -> Result<(), End> {
     let file = read_learned(&args.dog, on, args.defaults_only)?;
     let wanted = Options::on(on);
     let case = Case::new(&file, &wanted).map_err(input)?;
-    let report = case.report(&Highs, None).map_err(input)?;
+    let report = patiently(|| case.report(&Highs, None)).map_err(input)?;
     let options = options(&args.pictures);
     let svg = sheet::sheet_svg(&report, 0, &options).ok_or_else(|| ours("the plan has no visit"))?;
     let boxed = fonts::missing(&svg);

@@ -3,7 +3,7 @@
 use super::{input, label, pictures, read, read_learned, rhythms, today};
 use crate::args::PlanArgs;
 use crate::files::{self, File};
-use crate::out::{End, Out, note, percent};
+use crate::out::{End, Out, note, patiently, percent};
 use app::dog_file::DogFile;
 use app::learning::{self, Bands, SEED};
 use app::planning::{Case, Options};
@@ -39,7 +39,7 @@ pub(crate) fn run(args: &PlanArgs, out: &mut Out) -> Result<(), End> {
     }
     let clock = || (start.elapsed().as_secs_f64() * 1e6).round() / 1e3;
     let clock: Option<&dyn Fn() -> f64> = if args.no_timing { None } else { Some(&clock) };
-    let report = case.report(&Highs, clock).map_err(input)?;
+    let report = patiently(|| case.report(&Highs, clock)).map_err(input)?;
     let json = serde_json::to_string(&report).map_err(std::io::Error::from)?;
     match &args.out {
         Some(dir) => {
