@@ -88,9 +88,8 @@ impl Combs<'_> {
         for i in 0..visits {
             let mut wish: Vec<(f64, usize)> = stands
                 .iter()
-                .filter(|(z, _)| self.may(*z, i) && allowed.is_none_or(|a| a[*z][i]))
+                .filter(|(z, stop)| self.wants(*z, i, &known[*stop]) && allowed.is_none_or(|a| a[*z][i]))
                 .map(|(z, stop)| (known[*stop].wool, *z))
-                .filter(|(wool, _)| *wool > WOOL_LIMIT)
                 .collect();
             wish.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
             let mut room = max_min.map_or(f64::INFINITY, |max| max - self.table.base_min());
@@ -117,7 +116,7 @@ impl Combs<'_> {
         let mut stop = first;
         let mut carded = vec![false; allowed.len()];
         for (i, carded) in carded.iter_mut().enumerate() {
-            *carded = known[stop].wool > WOOL_LIMIT && self.may(z, i) && allowed[i];
+            *carded = self.wants(z, i, &known[stop]) && allowed[i];
             stop = self.next(&mut known, z, i, stop, *carded);
         }
         (carded, known[stop].sum)
@@ -145,8 +144,9 @@ impl Combs<'_> {
         next
     }
 
-    fn may(&self, z: usize, i: usize) -> bool {
-        !matches!(self.zones[z].open[i], Closed::HandsOff | Closed::NotWorked)
+    /// Whether visit i finds wool above the limit where hands may card it.
+    fn wants(&self, z: usize, i: usize, stop: &Stop) -> bool {
+        stop.wool > WOOL_LIMIT && !matches!(self.zones[z].open[i], Closed::HandsOff | Closed::NotWorked)
     }
 
     /// Minutes of carding a zone that is not pulled.

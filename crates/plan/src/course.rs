@@ -128,7 +128,6 @@ enum Wish<'a> {
 /// What a visit came to.
 struct Step {
     visible: f64,
-    share: f64,
     ripe: f64,
     evenness: f64,
 }
@@ -166,8 +165,8 @@ impl Eval<'_> {
             };
             match self.step(&mut course, i, &wish) {
                 Ok(s) => {
-                    (out.share[i], out.ripe[i], out.evenness[i]) = (s.share, s.ripe, s.evenness);
-                    out.visible[i] = s.visible;
+                    (out.share[i], out.visible[i]) = (course.share[i], s.visible);
+                    (out.ripe[i], out.evenness[i]) = (s.ripe, s.evenness);
                 }
                 Err(bar) => {
                     out.barred = Some((i, bar));
@@ -268,7 +267,7 @@ impl Eval<'_> {
         }
         let of_visible = |x: f64| if visible > 0.0 { x / visible } else { 0.0 };
         course.share.push(of_visible(taken));
-        Ok(Step { visible, share: of_visible(taken), ripe: of_visible(ripe), evenness })
+        Ok(Step { visible, ripe: of_visible(ripe), evenness })
     }
 
     /// Ripe hair of each class before visit i, left in `course.classes`; gives the sum.
@@ -454,11 +453,11 @@ impl Eval<'_> {
         amount: Amount,
         priced: Option<Priced<'_>>,
     ) -> Option<()> {
-        let step = self.step(course, i, &Wish::Hand(amount)).ok()?;
+        self.step(course, i, &Wish::Hand(amount)).ok()?;
         if let Some((table, price)) = priced
             && price[i] > 0.0
         {
-            course.paid += price[i] * self.minutes(table, step.share, i);
+            course.paid += price[i] * self.minutes(table, course.share[i], i);
         }
         Some(())
     }

@@ -10,8 +10,9 @@
 use crate::carding::Carding;
 use crate::course::{Amounts, Eval};
 use crate::master::{Known, Master};
-use crate::programme::{Counted, Ground, Takes};
+use crate::programme::{Counted, Ground, Takes, ZoneProgramme};
 use crate::solver::{Optimum, Solver, SolverError};
+use rayon::prelude::*;
 use std::sync::{Arc, mpsc};
 
 /// Stop when value and bound are this close, relative.
@@ -187,23 +188,24 @@ fn with_workers<T>(
             let (ask, asked) = mpsc::channel::<Arc<Ask>>();
             asks.push(ask);
             let to = to.clone();
-            scope.spawn(move || answer_prices(g, &groups, solver, &asked, &to));
+            scope.spawn(move || answer_prices(g, groups, solver, &asked, &to));
         }
         drop(to);
         work(&Workers { asks, answers, g })
     })
 }
 
-/// The groups of each worker: the largest programme first, each to who has least.
-fn shifts(g: &Ground<'_>, workers: usize) -> Vec<Vec<usize>> {
-    let size = |k: &usize| g.zones[g.groups[*k][0]].rows();
-    let mut groups: Vec<usize> = (0..g.groups.len()).collect();
-    groups.sort_by_cached_key(|k| std::cmp::Reverse(size(k)));
-    let mut shifts = vec![(0, Vec::new()); workers];
-    for k in groups {
+/// The groups of each worker with their programmes: the largest first, each to who has least. The time of a programme
+/// goes by its rows.
+fn shifts(g: &Ground<'_>, workers: usize) -> Vec<Vec<(usize, ZoneProgramme)>> {
+    let build = |(k, zones): (usize, &Vec<usize>)| (k, g.build(zones[0]));
+    let mut built: Vec<(usize, ZoneProgramme)> = g.groups.par_iter().enumerate().map(build).collect();
+    built.sort_by_key(|(_, p)| std::cmp::Reverse(p.rows()));
+    let mut shifts: Vec<(usize, Vec<(usize, ZoneProgramme)>)> = (0..workers).map(|_| (0, Vec::new())).collect();
+    for (k, p) in built {
         if let Some(least) = shifts.iter_mut().min_by_key(|s| s.0) {
-            least.0 += size(&k);
-            least.1.push(k);
+            least.0 += p.rows();
+            least.1.push((k, p));
         }
     }
     shifts.into_iter().map(|s| s.1).collect()
@@ -358,14 +360,14 @@ fn settle(
 /// A worker: keeps its groups' programmes open and answers each price.
 fn answer_prices(
     g: &Ground<'_>,
-    groups: &[usize],
+    groups: Vec<(usize, ZoneProgramme)>,
     solver: &dyn Solver,
     asks: &mpsc::Receiver<Arc<Ask>>,
     answers: &mpsc::Sender<Result<Answer, SolverError>>,
 ) {
     let mut open = Vec::new();
-    for &k in groups {
-        match g.open(g.groups[k][0], solver) {
+    for (k, built) in groups {
+        match g.open(built, solver) {
             Ok(s) => open.push((k, s)),
             Err(e) => {
                 let _ = answers.send(Err(e));

@@ -223,7 +223,7 @@ impl<'a> Planner<'a> {
         let g = self.ground(means);
         let none = vec![0.0; self.request.visits.len()];
         let alone = |(k, group): (usize, &Vec<usize>)| {
-            let mut zone = g.open(group[0], solver)?;
+            let mut zone = g.open(g.build(group[0]), solver)?;
             let s = g.solve(&mut zone)?;
             Ok(Answer::new(k, 0, &s, zone.takes(&s.x), &none))
         };

@@ -4,7 +4,7 @@ use crate::carding::Carding;
 use crate::outline::Parts;
 use crate::solver::{Column, Optimum, Programme, Row, Session, Solver, SolverError};
 use crate::weights::{PULL_MIN_DM2, TOUCH_MIN_DM2, Table, Weights};
-use crate::zone_model::{Closed, ZoneModel};
+use crate::zone_model::{Closed, NOTHING, ZoneModel};
 
 /// Day weights: 1, more on days that matter, with their sum.
 #[derive(Clone, Debug)]
@@ -124,7 +124,9 @@ impl Ground<'_> {
             place.y.push(p.column(cost, 0.0, high));
             let mut xs = Vec::new();
             for c in 0..m.classes_at(i) {
-                if m.can_take(i, c) {
+                let can = m.pools[i][c] > NOTHING
+                    || (0..i).any(|k| m.class_response(&m.responses[k].pools, k, i, c) > NOTHING);
+                if can && high > 0.0 {
                     xs.push((c, p.column(w.order * m.area * c as f64, 0.0, 1.0)));
                 }
             }
@@ -238,16 +240,22 @@ impl Ground<'_> {
         (column, Row { low: m.setup.floor - m.cover[t], high: f64::INFINITY, terms })
     }
 
+    /// One zone's programme, thin days left out.
+    pub(crate) fn build(&self, z: usize) -> ZoneProgramme {
+        let mut programme = Programme::default();
+        let place = self.add_zone(&mut programme, z, false);
+        ZoneProgramme { z, place, programme }
+    }
+
     /// Opens one zone's programme.
-    pub(crate) fn open(&self, z: usize, solver: &dyn Solver) -> Result<ZoneSession<'_>, SolverError> {
-        let mut p = Programme::default();
-        let place = self.add_zone(&mut p, z, false);
-        let cost = place.y.iter().map(|c| p.columns[*c].cost).collect();
+    pub(crate) fn open(&self, built: ZoneProgramme, solver: &dyn Solver) -> Result<ZoneSession<'_>, SolverError> {
+        let ZoneProgramme { z, place, programme } = built;
+        let cost = place.y.iter().map(|c| programme.columns[*c].cost).collect();
         let m = &self.zones[z];
         // Days before the first visit are counted, and a zone that is not worked has none.
         let counted = |t: usize| !m.setup.is_worked() || m.at.first().is_none_or(|first| t < *first);
         let done = (0..self.days.w.len()).map(counted).collect();
-        Ok(ZoneSession { m, place, cost, done, session: solver.open(p)? })
+        Ok(ZoneSession { m, place, cost, done, session: solver.open(programme)? })
     }
 
     /// Solves a zone, adding thin days as they turn up.
@@ -272,6 +280,19 @@ impl Ground<'_> {
                 return Ok(s);
             }
         }
+    }
+}
+
+/// One zone's programme, not open yet.
+pub(crate) struct ZoneProgramme {
+    z: usize,
+    place: ZonePlace,
+    programme: Programme,
+}
+
+impl ZoneProgramme {
+    pub(crate) fn rows(&self) -> usize {
+        self.programme.rows.len()
     }
 }
 

@@ -222,25 +222,6 @@ impl ZoneModel {
             && self.open == other.open
     }
 
-    /// Whether visit i may find ripe hair in class c.
-    pub(crate) fn can_take(&self, i: usize, c: usize) -> bool {
-        let fed = |k: usize| self.class_response(&self.responses[k].pools, k, i, c) > NOTHING;
-        self.open[i] == Closed::Open && (self.pools[i][c] > NOTHING || (0..i).any(fed))
-    }
-
-    /// Rows of the zone's programme, before any day is thin.
-    pub(crate) fn rows(&self) -> usize {
-        if !self.setup.is_worked() {
-            return 0;
-        }
-        let at = |i: usize| {
-            let classes = 0..self.classes_at(i);
-            let lacks = classes.clone().filter(|c| self.is_layered() && self.ideal[i][*c] > 0.0).count();
-            3 + classes.filter(|c| self.can_take(i, *c)).count() + lacks
-        };
-        (0..self.at.len()).map(at).sum()
-    }
-
     /// Adds to the classes of visit i, the oldest first, what grew where earlier visits took these shares, by this
     /// table of the responses.
     pub(crate) fn add_later(
