@@ -52,10 +52,13 @@ const PATIENCE: Duration = Duration::from_secs(2);
 
 /// Does what may take long, saying so at a terminal once it does; what was said is gone when the answer is there.
 pub(crate) fn patiently<T>(work: impl FnOnce() -> T) -> T {
+    if !io::stderr().is_terminal() {
+        return work();
+    }
     let (done, wait) = mpsc::channel::<()>();
     thread::scope(|scope| {
         scope.spawn(move || {
-            if io::stderr().is_terminal() && wait.recv_timeout(PATIENCE) == Err(RecvTimeoutError::Timeout) {
+            if wait.recv_timeout(PATIENCE) == Err(RecvTimeoutError::Timeout) {
                 let _ = write!(io::stderr(), "still at work: many visits with little table time can take a minute");
                 let _ = wait.recv();
                 let _ = write!(io::stderr(), "\r\x1b[K");
